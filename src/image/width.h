@@ -1,0 +1,31 @@
+/* image/width.h: what is wide enough, and what is not.
+ *
+ * Opening a mask by a disc keeps every wood pixel that some disc of that diameter, wholly in the
+ * wood, covers. Closing is the same done to the openings. Discs are of pixel centres:
+ * a pixel belongs to the disc about c when its centre lies within diameter / 2 of c, and a strip
+ * of exactly n pixels survives a diameter of n / px_per_mm.
+ *
+ * Errors TB_EINVAL for a diameter that is not finite and >= 0 or beyond 255 px, TB_ENOMEM,
+ *        TB_ECANCELLED
+ */
+#ifndef TB_IMAGE_WIDTH_H
+#define TB_IMAGE_WIDTH_H
+
+#include "base/job.h"
+#include "image/mask.h"
+
+#include <stdbool.h>
+
+/* Wood no narrower than diameter_mm. edge_is_opening as in distance.h. */
+TB_NODISCARD tb_status tb_open_wood(tb_mask **out, const tb_mask *mask, double diameter_mm,
+        bool edge_is_opening, const tb_job *job, tb_error *err);
+
+/* Fills what of the openings is narrower than diameter_mm. The board's edge is wood here. */
+TB_NODISCARD tb_status tb_close_wood(
+        tb_mask **out, const tb_mask *mask, double diameter_mm, const tb_job *job, tb_error *err);
+
+/* Wood and everything within radius_mm of it. */
+TB_NODISCARD tb_status tb_grow_wood(
+        tb_mask **out, const tb_mask *mask, double radius_mm, const tb_job *job, tb_error *err);
+
+#endif

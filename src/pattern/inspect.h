@@ -1,0 +1,88 @@
+/* pattern/inspect.h: every place of a pattern that would fail at the saw, with a number.
+ *
+ * In     mask: the pattern, 1 = wood; limits
+ * Out    an inspection: findings worst first, openings with their entry holes, and the sums
+ * Frame  millimetres from the board's top left
+ * Errors TB_EINVAL for limits that make no sense, TB_ENOMEM, TB_ECANCELLED
+ */
+#ifndef TB_PATTERN_INSPECT_H
+#define TB_PATTERN_INSPECT_H
+
+#include "base/job.h"
+#include "image/mask.h"
+#include "pattern/limits.h"
+
+#include <stdbool.h>
+
+typedef struct {
+    double x_mm, y_mm;
+} tb_point;
+
+typedef enum {
+    TB_FINDING_ISLAND,
+    TB_FINDING_THIN_BRIDGE,
+    TB_FINDING_WEAK_PENINSULA,
+    TB_FINDING_TIGHT_OPENING,
+    TB_FINDING_NARROW_SLOT,
+    TB_FINDING_TIGHT_TURN,
+    TB_FINDING_CROWDED_HOLE,
+    TB_FINDING_THIN_FRAME,
+    TB_FINDING_SPECK,
+    TB_N_FINDING_KINDS
+} tb_finding_kind;
+
+typedef enum { TB_SHOULD, TB_MUST } tb_severity;
+
+typedef struct {
+    tb_finding_kind kind;
+    tb_severity severity;
+    double x_mm, y_mm;      /* the place */
+    double measured, limit; /* in unit */
+    const char *unit;       /* "mm", "mm²", "" (a share); static */
+    tb_point *extent; /* polygon that encloses it, for highlighting; NULL when n_extent is 0 */
+    size_t n_extent;
+    char advice[160]; /* one sentence: what to do */
+} tb_finding;
+
+typedef struct {
+    double x_mm, y_mm;
+    double drill_mm;
+    int opening; /* index into openings */
+} tb_entry_hole;
+
+typedef struct {
+    double area_mm2;
+    double x_mm, y_mm;    /* centre of the largest disc that fits */
+    double disc_mm;       /* and its diameter */
+    double cut_length_mm; /* length of its outline */
+    double left_mm, top_mm, right_mm, bottom_mm;
+} tb_opening;
+
+typedef struct {
+    int n_pieces; /* pieces of wood; 1 is right */
+    int n_must, n_should;
+    double narrowest_wood_mm;    /* narrowest neck or strip; 0 when there is no wood */
+    double narrowest_opening_mm; /* smallest disc_mm; 0 when there is no opening */
+    double cut_length_mm;        /* all outlines and the board's edge */
+    tb_finding *findings;
+    size_t n_findings;
+    tb_opening *openings;
+    size_t n_openings;
+    tb_entry_hole *holes;
+    size_t n_holes;
+} tb_inspection;
+
+TB_NODISCARD tb_status tb_inspect(tb_inspection **out, const tb_mask *mask, const tb_limits *limits,
+        const tb_job *job, tb_error *err);
+void tb_inspection_free(tb_inspection *inspection);
+
+/* "thin_bridge" and so on, as report.json writes it; static. */
+const char *tb_finding_kind_name(tb_finding_kind kind);
+
+/* One line that a person understands: "one piece" or what stops it. */
+typedef struct {
+    char text[200];
+} tb_verdict;
+tb_verdict tb_verdict_of(const tb_inspection *inspection);
+
+#endif

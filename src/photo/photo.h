@@ -1,0 +1,48 @@
+/* photo/photo.h: photographs in.
+ *
+ * JPEG, PNG, TIFF, WebP and HEIC, told by their first bytes and never by their name; every other
+ * loader is blocked. The size a header claims is checked before anything is decoded. EXIF turns 1
+ * to 8 are applied, an embedded profile is taken to sRGB, alpha lies over white.
+ *
+ * In     bytes: the file, borrowed; at most 512 MB, at most 200 million pixels, 20,000 px a side
+ * Out    tone: L* (CIE 1976, D65), 0..100, of the wanted part at the wanted size
+ * Errors TB_EREAD: not a picture of these kinds, damaged, cut off, out of limits; TB_ENOMEM;
+ *        TB_ECANCELLED
+ * Source IEC 61966-2-1 (sRGB), CIE 15 (L*), Exif 2.3 (turns)
+ */
+#ifndef TB_PHOTO_PHOTO_H
+#define TB_PHOTO_PHOTO_H
+
+#include "base/job.h"
+#include "image/plane.h"
+
+#include <stdbool.h>
+#include <stdint.h>
+
+typedef struct {
+    int width_px, height_px; /* upright, that is after the EXIF turn */
+    double px_per_mm;        /* density written in the file; 0 when there is none */
+    char format[8];          /* "jpeg", "png", "tiff", "webp", "heic" */
+} tb_photo_info;
+
+typedef struct {
+    double x, y, w, h;       /* the part wanted, in upright pixels, whole or not */
+    double turn_rad;         /* turned clockwise about the part's middle first */
+    int width_px, height_px; /* of the plane wanted; the part is stretched to it */
+    double px_per_mm;        /* written into the plane */
+} tb_photo_view;
+
+/* Once before the first call of the others, and once at the end; not thread-safe themselves. */
+TB_NODISCARD tb_status tb_photo_start(int n_threads, tb_error *err);
+void tb_photo_stop(void);
+
+/* Reads a whole file into memory (tb_free()). TB_EREAD names what is wrong with it. */
+TB_NODISCARD tb_status tb_file_read(
+        uint8_t **bytes, size_t *n_bytes, const char *path, size_t max_bytes, tb_error *err);
+
+TB_NODISCARD tb_status tb_photo_look(
+        tb_photo_info *info, const uint8_t *bytes, size_t n_bytes, tb_error *err);
+TB_NODISCARD tb_status tb_photo_tone(tb_plane **tone, const uint8_t *bytes, size_t n_bytes,
+        const tb_photo_view *view, const tb_job *job, tb_error *err);
+
+#endif
