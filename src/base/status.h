@@ -29,11 +29,26 @@ typedef struct {
 } tb_error;
 
 /* Fills err (if not NULL) and returns code, so that `return tb_fail(err, TB_EINVAL, "…")` works.
- * The format is printed with the C library: numbers with decimals must be made by base/num.h. */
-tb_status tb_fail(tb_error *err, tb_status code, const char *format, ...) TB_PRINTF(3, 4);
+ * The format is printed with the C library: numbers with decimals must be made by base/num.h.
+ * A macro, so that the compiler and the analyser see which code comes back. */
+#define tb_fail(err, code, ...) (tb__fail(err, code, __VA_ARGS__), tb__code(code))
+
+void tb__fail(tb_error *err, tb_status code, const char *format, ...) TB_PRINTF(3, 4);
+
+static inline tb_status tb__code(tb_status code)
+{
+    return code;
+}
 
 /* The two failures that need no words of their own. */
-tb_status tb_fail_memory(tb_error *err);
-tb_status tb_fail_cancelled(tb_error *err);
+static inline tb_status tb_fail_memory(tb_error *err)
+{
+    return tb_fail(err, TB_ENOMEM, "not enough memory for this picture at this size");
+}
+
+static inline tb_status tb_fail_cancelled(tb_error *err)
+{
+    return tb_fail(err, TB_ECANCELLED, "stopped");
+}
 
 #endif
