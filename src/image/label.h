@@ -5,7 +5,9 @@
  *
  * Order  pieces are numbered from 0 in the order of their first pixel, row by row; runs stand row
  *        by row, left to right; both are the same at any thread count
- * Errors TB_ENOMEM, TB_ECANCELLED; *out is NULL then
+ * Errors TB_EINVAL for more than TB_RUNS_MAX runs, which no pattern has, only a fine texture;
+ *        TB_ENOMEM, TB_ECANCELLED; *out is NULL then
+ * Cost   one bit a pixel and what is given back; union-find over runs, not pixels
  */
 #ifndef TB_IMAGE_LABEL_H
 #define TB_IMAGE_LABEL_H
@@ -14,6 +16,8 @@
 #include "image/mask.h"
 
 #include <stdbool.h>
+
+enum { TB_RUNS_MAX = 1 << 23 };
 
 typedef struct {
     int32_t y_px, x_px, end_px; /* pixels x_px … end_px - 1 of row y_px */
