@@ -57,6 +57,10 @@ static disc disc_of(double diameter_px, int even)
     disc d = {.even = even};
     double radius_sq = diameter_px * diameter_px / 4 * (1 + 1e-9);
     double shift = even ? 0.5 : 0;
+    /* Between whole pixels a disc still spans as many as a strip must have. */
+    double across = ceil(diameter_px * (1 - 1e-9));
+    if (even && radius_sq < ((across - 1) * (across - 1) + 1) / 4)
+        radius_sq = ((across - 1) * (across - 1) + 1) / 4;
     int reach = (int)floor(sqrt(radius_sq) - shift);
     d.first = -reach - even;
     d.n_rows = 2 * reach + 1 + even;

@@ -1,12 +1,13 @@
 /* image/width.h: what is wide enough, and what is not.
  *
  * Opening a mask by a disc keeps every wood pixel that some disc of that diameter, wholly in the
- * wood, covers. Closing is the same done to the openings. Discs are of pixel centres:
- * a pixel belongs to the disc about c when its centre lies within diameter / 2 of c, and a strip
- * of exactly n pixels survives a diameter of n / px_per_mm.
+ * wood, covers. Closing is the same done to the openings. A disc holds the pixels whose centres lie
+ * within diameter / 2 of its own, which is a pixel's centre or corner, whichever makes it as many
+ * pixels across as a strip must have: n / px_per_mm for n, and anything above takes n + 1.
  *
  * Errors TB_EINVAL for a diameter that is not finite and >= 0 or beyond 255 px, TB_ENOMEM,
- *        TB_ECANCELLED
+ *        TB_ECANCELLED; *out is NULL then
+ * Cost   two bits a pixel and what is given back; time grows with the diameter, 16 px: 0.3 ms/MP
  */
 #ifndef TB_IMAGE_WIDTH_H
 #define TB_IMAGE_WIDTH_H
