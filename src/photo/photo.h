@@ -2,12 +2,13 @@
  *
  * JPEG, PNG, TIFF, WebP and HEIC, told by their first bytes and never by their name; every other
  * loader is blocked. The size a header claims is checked before anything is decoded. EXIF turns 1
- * to 8 are applied, an embedded profile is taken to sRGB, alpha lies over white.
+ * to 8 are applied, an embedded profile is taken to sRGB, alpha lies over white. Shrinking averages
+ * linear light, enlarging is cubic in L*.
  *
- * In     bytes: the file, borrowed; at most 512 MB, at most 200 million pixels, 20,000 px a side
+ * In     bytes: the file, borrowed; at most 512 MB, 200 million pixels, 16 to 20,000 px a side
  * Out    tone: L* (CIE 1976, D65), 0..100, of the wanted part at the wanted size
- * Errors TB_EREAD: not a picture of these kinds, damaged, cut off, out of limits; TB_ENOMEM;
- *        TB_ECANCELLED
+ * Errors TB_EREAD: not of these kinds, damaged, cut off, out of limits; TB_EINVAL: the part lies
+ *        outside; TB_ENOMEM; TB_ECANCELLED
  * Source IEC 61966-2-1 (sRGB), CIE 15 (L*), Exif 2.3 (turns)
  */
 #ifndef TB_PHOTO_PHOTO_H
@@ -27,7 +28,8 @@ typedef struct {
 
 typedef struct {
     double x, y, w, h;       /* the part wanted, in upright pixels, whole or not */
-    double turn_rad;         /* turned clockwise about the part's middle first */
+    double turn_rad;         /* turned clockwise about the part's middle first; where that
+                              * reaches beyond the photograph, its edge goes on */
     int width_px, height_px; /* of the plane wanted; the part is stretched to it */
     double px_per_mm;        /* written into the plane */
 } tb_photo_view;

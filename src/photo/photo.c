@@ -1,0 +1,439 @@
+/* photo/photo.c: see photo.h.
+ *
+ * libvips decodes and manages colour as a stream of strips, so that a photograph is never held
+ * whole unless its kind demands it; each row goes straight into the shrinking sum (sample.h) in
+ * the orientation it is stored in. What comes out is as small as the plane wanted, and only that
+ * is turned upright.
+ */
+#include "photo/photo.h"
+
+#include "base/alloc.h"
+#include "base/num.h"
+#include "photo/sample.h"
+
+#include <math.h>
+#include <string.h>
+#include <vips/vips.h>
+
+enum { LEAST_SIDE_PX = 16 };
+
+typedef enum { KIND_JPEG, KIND_PNG, KIND_TIFF, KIND_WEBP, KIND_HEIC, N_KINDS } kind;
+
+static const char *const KIND_NAMES[N_KINDS] = {"jpeg", "png", "tiff", "webp", "heic"};
+static const char *const KIND_WORDS[N_KINDS] = {"JPEG", "PNG", "TIFF", "WebP", "HEIC"};
+
+static void drop_log_cb(
+        const gchar *domain, GLogLevelFlags level, const gchar *message, gpointer payload)
+{
+    (void)domain;
+    (void)level;
+    (void)message;
+    (void)payload;
+}
+
+tb_status tb_photo_start(int n_threads, tb_error *err)
+{
+    static const char *const OPEN[N_KINDS] = {"VipsForeignLoadJpeg", "VipsForeignLoadPng",
+            "VipsForeignLoadTiff", "VipsForeignLoadWebp", "VipsForeignLoadHeif"};
+    /* What decoders mumble is told by our own one line. */
+    g_log_set_handler("VIPS",
+            G_LOG_LEVEL_WARNING | G_LOG_LEVEL_MESSAGE | G_LOG_LEVEL_INFO | G_LOG_LEVEL_DEBUG,
+            drop_log_cb, NULL);
+    if (VIPS_INIT("tombolo") != 0)
+        return tb_fail(err, TB_EREAD, "the picture library (libvips) can't be started");
+    vips_operation_block_set("VipsForeignLoad", TRUE);
+    for (int i = 0; i < N_KINDS; i++)
+        vips_operation_block_set(OPEN[i], FALSE);
+    /* Nothing is ever asked for twice, and a kept operation would keep the file's bytes. */
+    vips_cache_set_max(0);
+    vips_concurrency_set(n_threads);
+    return TB_OK;
+}
+
+void tb_photo_stop(void)
+{
+    vips_shutdown();
+}
+
+/* Told by the first bytes; N_KINDS when it is none of ours. */
+static kind kind_of(const uint8_t *bytes, size_t n)
+{
+    static const char *const HEIC_BRANDS[] = {"heic", "heix", "heim", "heis", "hevc", "mif1"};
+    if (n >= 3 && memcmp(bytes, "\xff\xd8\xff", 3) == 0)
+        return KIND_JPEG;
+    if (n >= 8 && memcmp(bytes, "\x89PNG\r\n\x1a\n", 8) == 0)
+        return KIND_PNG;
+    if (n >= 4 && (memcmp(bytes, "II*\0", 4) == 0 || memcmp(bytes, "MM\0*", 4) == 0 ||
+                          memcmp(bytes, "II+\0", 4) == 0 || memcmp(bytes, "MM\0+", 4) == 0))
+        return KIND_TIFF;
+    if (n >= 12 && memcmp(bytes, "RIFF", 4) == 0 && memcmp(bytes + 8, "WEBP", 4) == 0)
+        return KIND_WEBP;
+    for (size_t i = 0; n >= 12 && i < sizeof HEIC_BRANDS / sizeof HEIC_BRANDS[0]; i++)
+        if (memcmp(bytes + 4, "ftyp", 4) == 0 && memcmp(bytes + 8, HEIC_BRANDS[i], 4) == 0)
+            return KIND_HEIC;
+    return N_KINDS;
+}
+
+static tb_status fail_damaged(tb_error *err, kind k)
+{
+    vips_error_clear();
+    return tb_fail(
+            err, TB_EREAD, "this %s file is damaged or cut off; get a fresh copy", KIND_WORDS[k]);
+}
+
+/* Reads the header only; pixels are decoded as they are asked for. shrink is for JPEG alone. */
+static VipsImage *open_picture(kind k, const uint8_t *bytes, size_t n, int shrink)
+{
+    /* The decoders only read, but their interface takes a plain pointer. */
+    void *data = (void *)(uintptr_t)bytes;
+    VipsImage *image = NULL;
+#define COMMON "access", VIPS_ACCESS_SEQUENTIAL, "fail_on", VIPS_FAIL_ON_ERROR, NULL
+    switch (k) {
+    case KIND_JPEG:
+        vips_jpegload_buffer(data, n, &image, "shrink", shrink, COMMON);
+        break;
+    case KIND_PNG:
+        vips_pngload_buffer(data, n, &image, COMMON);
+        break;
+    case KIND_TIFF:
+        vips_tiffload_buffer(data, n, &image, COMMON);
+        break;
+    case KIND_WEBP:
+        vips_webpload_buffer(data, n, &image, COMMON);
+        break;
+    case KIND_HEIC:
+        vips_heifload_buffer(data, n, &image, COMMON);
+        break;
+    case N_KINDS:
+        break;
+    }
+#undef COMMON
+    return image;
+}
+
+static tb_status check_size(const VipsImage *image, tb_error *err)
+{
+    int w = image->Xsize, h = image->Ysize;
+    if (w > TB_SIDE_MAX_PX || h > TB_SIDE_MAX_PX || (double)w * h > TB_AREA_MAX_PX)
+        return tb_fail(err, TB_EREAD,
+                "claims %d x %d pixels, more than is read (%d a side, %d million in all)", w, h,
+                TB_SIDE_MAX_PX, TB_AREA_MAX_PX / 1000000);
+    if (w < LEAST_SIDE_PX || h < LEAST_SIDE_PX)
+        return tb_fail(err, TB_EREAD, "%d x %d pixels are too few; give at least %d a side", w, h,
+                LEAST_SIDE_PX);
+    return TB_OK;
+}
+
+/* Tells the kind, reads the header and checks what it claims. */
+static tb_status open_checked(
+        VipsImage **out, kind *k, const uint8_t *bytes, size_t n, tb_error *err)
+{
+    *out = NULL;
+    *k = kind_of(bytes, n);
+    if (*k == N_KINDS)
+        return tb_fail(err, TB_EREAD,
+                "this is no JPEG, PNG, TIFF, WebP or HEIC picture, whatever its name says");
+    VipsImage *image = open_picture(*k, bytes, n, 1);
+    if (!image)
+        return fail_damaged(err, *k);
+    tb_status status = check_size(image, err);
+    if (status)
+        g_object_unref(image);
+    else
+        *out = image;
+    return status;
+}
+
+static uint32_t big_endian(const uint8_t *bytes)
+{
+    return (uint32_t)bytes[0] << 24 | (uint32_t)bytes[1] << 16 | (uint32_t)bytes[2] << 8 | bytes[3];
+}
+
+/* PNG's pHYs chunk, which libvips reports the same whether it is there or not. */
+static double png_density(const uint8_t *bytes, size_t n)
+{
+    for (size_t at = 8; at + 12 <= n;) {
+        size_t length = big_endian(bytes + at);
+        if (length > n - at - 12 || memcmp(bytes + at + 4, "IDAT", 4) == 0)
+            break;
+        if (memcmp(bytes + at + 4, "pHYs", 4) == 0 && length == 9 && bytes[at + 16] == 1)
+            return big_endian(bytes + at + 8) / 1000.0;
+        at += length + 12;
+    }
+    return 0;
+}
+
+static double density_of(const VipsImage *image, kind k, const uint8_t *bytes, size_t n)
+{
+    if (k == KIND_PNG)
+        return png_density(bytes, n);
+    /* Set by libvips only where the file says so. */
+    if (!vips_image_get_typeof(image, VIPS_META_RESOLUTION_UNIT))
+        return 0;
+    return image->Xres > 0 && isfinite(image->Xres) ? image->Xres : 0;
+}
+
+tb_status tb_photo_look(tb_photo_info *info, const uint8_t *bytes, size_t n_bytes, tb_error *err)
+{
+    VipsImage *image;
+    kind k;
+    *info = (tb_photo_info){0};
+    tb_status status = open_checked(&image, &k, bytes, n_bytes, err);
+    if (status)
+        return status;
+    bool swap = tb__turn_of(vips_image_get_orientation(image)).swap;
+    info->width_px = swap ? image->Ysize : image->Xsize;
+    info->height_px = swap ? image->Xsize : image->Ysize;
+    info->px_per_mm = density_of(image, k, bytes, n_bytes);
+    strcpy(info->format, KIND_NAMES[k]);
+    g_object_unref(image);
+    return TB_OK;
+}
+
+/* Replaces *image by what a step made of it; leaves it when the step failed. */
+static bool step(VipsImage **image, VipsImage *result, int failed)
+{
+    if (failed)
+        return false;
+    g_object_unref(*image);
+    *image = result;
+    return true;
+}
+
+static bool is_grey(VipsInterpretation space)
+{
+    return space == VIPS_INTERPRETATION_B_W || space == VIPS_INTERPRETATION_GREY16;
+}
+
+static bool is_rgb(VipsInterpretation space)
+{
+    return space == VIPS_INTERPRETATION_sRGB || space == VIPS_INTERPRETATION_RGB16;
+}
+
+/* To sRGB or its grey, 8 or 16 bits. A profile that makes no sense is passed over: the picture
+ * looks a little off then, but it is there. */
+static bool to_srgb(VipsImage **image)
+{
+    VipsImage *out = NULL;
+    VipsInterpretation space = vips_image_guess_interpretation(*image);
+    bool deep = (*image)->BandFmt != VIPS_FORMAT_UCHAR;
+    bool profiled = is_grey(space) || is_rgb(space) || space == VIPS_INTERPRETATION_CMYK;
+    if (profiled && vips_image_get_typeof(*image, VIPS_META_ICC_NAME)) {
+        int failed = vips_icc_transform(
+                *image, &out, "srgb", "embedded", TRUE, "depth", deep ? 16 : 8, NULL);
+        if (step(image, out, failed))
+            return true;
+        vips_error_clear();
+    }
+    bool plain = is_grey(space) || is_rgb(space);
+    if (plain && (!deep || (*image)->BandFmt == VIPS_FORMAT_USHORT))
+        return true;
+    int failed = vips_colourspace(*image, &out,
+            deep ? VIPS_INTERPRETATION_RGB16 : VIPS_INTERPRETATION_sRGB, "source_space", space,
+            NULL);
+    return step(image, out, failed);
+}
+
+static bool over_white(VipsImage **image)
+{
+    if (!vips_image_hasalpha(*image))
+        return true;
+    double most = (*image)->BandFmt == VIPS_FORMAT_USHORT ? 65535 : 255;
+    VipsArrayDouble *white = vips_array_double_new(&most, 1);
+    VipsImage *out = NULL;
+    int failed = vips_flatten(*image, &out, "background", white, "max_alpha", most, NULL);
+    vips_area_unref(VIPS_AREA(white));
+    return step(image, out, failed);
+}
+
+typedef struct {
+    tb__shrink *shrink;
+    const tb_job *job;
+} sink;
+
+/* Strips come in order, from a thread of libvips, one at a time. */
+static int take_strip_cb(VipsRegion *region, VipsRect *area, void *payload)
+{
+    sink *s = payload;
+    for (int y = area->top; y < area->top + area->height; y++) {
+        if (tb_job_stopped(s->job))
+            return -1;
+        tb__shrink_row(s->shrink, VIPS_REGION_ADDR(region, area->left, y));
+    }
+    return 0;
+}
+
+typedef struct {
+    double x, y, w, h;
+} rect;
+
+/* Decodes the part (in pixels of the image) into plane. Takes the image. */
+static tb_status decode(
+        tb_plane *plane, VipsImage *image, kind k, rect part, const tb_job *job, tb_error *err)
+{
+    int left = (int)part.x, top = (int)part.y;
+    int width = (int)ceil(part.x + part.w - 1e-6) - left;
+    int height = (int)ceil(part.y + part.h - 1e-6) - top;
+    sink s = {.job = job};
+    VipsImage *cut = NULL;
+    tb_status status = TB_OK;
+    bool good = to_srgb(&image) && over_white(&image) && (image->Bands == 1 || image->Bands == 3);
+    if (good) {
+        int failed = vips_extract_area(image, &cut, left, top, width, height, NULL);
+        good = step(&image, cut, failed);
+    }
+    if (!good) {
+        status = fail_damaged(err, k);
+        goto out;
+    }
+    tb__shrink_options options = {part.x - left, part.y - top, part.w, part.h, image->Bands,
+            image->BandFmt == VIPS_FORMAT_USHORT ? 16 : 8, width, height};
+    status = tb__shrink_new(&s.shrink, plane, &options, err);
+    if (!status && vips_sink_disc(image, take_strip_cb, &s) != 0)
+        status = tb_job_stopped(job) ? tb_fail_cancelled(err) : fail_damaged(err, k);
+out:
+    vips_error_clear();
+    tb__shrink_free(s.shrink);
+    g_object_unref(image);
+    return status;
+}
+
+/* JPEG decodes at a half, a quarter or an eighth for less: as small as still holds the plane. */
+static int shrink_on_load(kind k, double ratio)
+{
+    return k != KIND_JPEG || ratio < 2 ? 1 : ratio < 4 ? 2 : ratio < 8 ? 4 : 8;
+}
+
+/* The part of the upright photograph to decode, and the size to decode it to. */
+typedef struct {
+    rect part;
+    int width_px, height_px;
+    bool resample; /* a second step, by interpolation, is needed */
+} plan;
+
+static bool plan_of(plan *out, const tb_photo_view *view, double width, double height)
+{
+    double scale_x = fmax(view->w / view->width_px, 1),
+           scale_y = fmax(view->h / view->height_px, 1);
+    double c = fabs(cos(view->turn_rad)), s = fabs(sin(view->turn_rad));
+    double half_w = (c * view->w + s * view->h) / 2, half_h = (s * view->w + c * view->h) / 2;
+    double mid_x = view->x + view->w / 2, mid_y = view->y + view->h / 2;
+    out->resample = view->turn_rad != 0 || view->w < view->width_px || view->h < view->height_px;
+    double margin_x = out->resample ? 3 * scale_x : 0, margin_y = out->resample ? 3 * scale_y : 0;
+    double left = fmax(mid_x - half_w - margin_x, 0), top = fmax(mid_y - half_h - margin_y, 0);
+    double right = fmin(mid_x + half_w + margin_x, width);
+    double bottom = fmin(mid_y + half_h + margin_y, height);
+    if (out->resample) {
+        /* Whole pixels, so that where nothing shrinks nothing is blurred either. */
+        left = floor(left);
+        top = floor(top);
+        right = ceil(right);
+        bottom = ceil(bottom);
+    }
+    if (!(right - left >= 1) || !(bottom - top >= 1))
+        return false;
+    out->part = (rect){left, top, right - left, bottom - top};
+    out->width_px = out->resample ? (int)fmax(1, round(out->part.w / scale_x)) : view->width_px;
+    out->height_px = out->resample ? (int)fmax(1, round(out->part.h / scale_y)) : view->height_px;
+    return true;
+}
+
+static tb__grid grid_of(const plan *p, const tb_photo_view *view)
+{
+    double per_x = p->width_px / p->part.w, per_y = p->height_px / p->part.h;
+    double c = cos(view->turn_rad), s = sin(view->turn_rad);
+    double step_x = view->w / view->width_px, step_y = view->h / view->height_px;
+    double dx = step_x / 2 - view->w / 2, dy = step_y / 2 - view->h / 2;
+    double x = view->x + view->w / 2 + c * dx + s * dy;
+    double y = view->y + view->h / 2 - s * dx + c * dy;
+    return (tb__grid){(x - p->part.x) * per_x, (y - p->part.y) * per_y, c * step_x * per_x,
+            -s * step_x * per_y, s * step_y * per_x, c * step_y * per_y};
+}
+
+/* Where a part of the upright photograph lies in the photograph as stored. */
+static rect stored_part(rect part, tb__turn turn, double width, double height)
+{
+    rect r = turn.swap ? (rect){part.y, part.x, part.h, part.w} : part;
+    if (turn.flip_x)
+        r.x = width - r.x - r.w;
+    if (turn.flip_y)
+        r.y = height - r.y - r.h;
+    return r;
+}
+
+/* Decodes what the plan says and turns it upright. Takes the image (as opened, not shrunk). */
+static tb_status decode_upright(tb_plane **out, VipsImage *image, kind k, const plan *p,
+        const uint8_t *bytes, size_t n_bytes, const tb_job *job, tb_error *err)
+{
+    tb__turn turn = tb__turn_of(vips_image_get_orientation(image));
+    double width = image->Xsize, height = image->Ysize;
+    int shrink = shrink_on_load(k, fmin(p->part.w / p->width_px, p->part.h / p->height_px));
+    tb_plane *stored = NULL;
+    *out = NULL;
+    if (shrink > 1) {
+        g_object_unref(image);
+        image = open_picture(k, bytes, n_bytes, shrink);
+        if (!image)
+            return fail_damaged(err, k);
+    }
+    rect part = stored_part(p->part, turn, width, height);
+    double sx = image->Xsize / width, sy = image->Ysize / height;
+    part = (rect){part.x * sx, part.y * sy, part.w * sx, part.h * sy};
+    tb_status status = tb_plane_new(&stored, turn.swap ? p->height_px : p->width_px,
+            turn.swap ? p->width_px : p->height_px, 1, err);
+    if (status)
+        g_object_unref(image);
+    else
+        status = decode(stored, image, k, part, job, err);
+    if (!status && (turn.swap || turn.flip_x || turn.flip_y)) {
+        status = tb__turn_upright(out, stored, turn, job, err);
+    } else if (!status) {
+        *out = stored;
+        return TB_OK;
+    }
+    tb_plane_free(stored);
+    return status;
+}
+
+static bool view_makes_sense(const tb_photo_view *view)
+{
+    return isfinite(view->x) && isfinite(view->y) && view->w > 0 && view->h > 0 &&
+           isfinite(view->w) && isfinite(view->h) && isfinite(view->turn_rad);
+}
+
+tb_status tb_photo_tone(tb_plane **tone, const uint8_t *bytes, size_t n_bytes,
+        const tb_photo_view *view, const tb_job *job, tb_error *err)
+{
+    VipsImage *image;
+    kind k;
+    plan p;
+    tb_plane *whole = NULL;
+    *tone = NULL;
+    tb_status status = tb_size_check(view->width_px, view->height_px, view->px_per_mm, err);
+    if (!status)
+        status = open_checked(&image, &k, bytes, n_bytes, err);
+    if (status)
+        return status;
+    bool swap = tb__turn_of(vips_image_get_orientation(image)).swap;
+    double width = swap ? image->Ysize : image->Xsize, height = swap ? image->Xsize : image->Ysize;
+    if (!view_makes_sense(view) || !plan_of(&p, view, width, height)) {
+        g_object_unref(image);
+        return tb_fail(err, TB_EINVAL, "the part wanted lies outside the photograph");
+    }
+    status = decode_upright(&whole, image, k, &p, bytes, n_bytes, job, err);
+    if (status || !p.resample) {
+        *tone = whole;
+    } else {
+        status = tb_plane_new(tone, view->width_px, view->height_px, view->px_per_mm, err);
+        if (!status)
+            status = tb__resample(*tone, whole, grid_of(&p, view), job, err);
+        tb_plane_free(whole);
+    }
+    if (!status) {
+        (*tone)->px_per_mm = view->px_per_mm;
+    } else {
+        tb_plane_free(*tone);
+        *tone = NULL;
+    }
+    return status;
+}
