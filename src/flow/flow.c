@@ -1,0 +1,265 @@
+/* flow/flow.c: see flow.h.
+ *
+ * A stage is stale when a setting it reads differs from the one it was run with, or when the stage
+ * before it is. tb_flow_set() finds the first stale stage; everything behind it goes when it runs.
+ */
+#include "flow/flow.h"
+
+#include "base/alloc.h"
+#include "flow/stage_limits.h"
+#include "image/tone.h"
+#include "pattern/split.h"
+
+#include <math.h>
+#include <string.h>
+#include <time.h>
+
+struct tb_flow {
+    const uint8_t *photo_bytes;
+    size_t n_photo_bytes;
+    tb_settings settings;
+    tb_stage stale; /* the first stage to run; TB_N_STAGES: none */
+    tb_photo_view view;
+    tb_tone_options tone_options;
+    tb_outcome outcome;
+    /* what the outcome borrows */
+    tb_plane *lightness, *tone;
+    tb_tone_map *tone_map;
+    tb_mask *split, *tidy, *tied;
+    tb_tie_account *account;
+    tb_inspection *inspection;
+};
+
+const char *tb_stage_name(tb_stage stage)
+{
+    static const char *const NAMES[] = {"photo", "tone", "split", "tidy", "hand", "tie", "inspect"};
+    return NAMES[stage];
+}
+
+/* Frees what this stage and those behind it made. */
+static void drop_from(tb_flow *flow, tb_stage stage)
+{
+    tb_inspection_free(flow->inspection);
+    flow->inspection = NULL;
+    if (stage <= TB_STAGE_TIE) {
+        tb_mask_free(flow->tied);
+        tb_tie_account_free(flow->account);
+        flow->tied = NULL;
+        flow->account = NULL;
+    }
+    if (stage <= TB_STAGE_TIDY) {
+        tb_mask_free(flow->tidy);
+        flow->tidy = NULL;
+    }
+    if (stage <= TB_STAGE_SPLIT) {
+        tb_mask_free(flow->split);
+        flow->split = NULL;
+    }
+    if (stage <= TB_STAGE_TONE) {
+        tb_plane_free(flow->tone);
+        tb_tone_map_free(flow->tone_map);
+        flow->tone = NULL;
+        flow->tone_map = NULL;
+    }
+    if (stage <= TB_STAGE_PHOTO) {
+        tb_plane_free(flow->lightness);
+        flow->lightness = NULL;
+    }
+}
+
+tb_status tb_flow_new(tb_flow **out, const uint8_t *photo, size_t n_photo, tb_error *err)
+{
+    *out = NULL;
+    tb_flow *flow = tb_calloc(1, sizeof *flow);
+    if (!flow)
+        return tb_fail_memory(err);
+    flow->photo_bytes = photo;
+    flow->n_photo_bytes = n_photo;
+    flow->settings = (tb_settings)TB_SETTINGS_INIT;
+    tb_status status = tb_photo_look(&flow->outcome.photo, photo, n_photo, err);
+    if (!status)
+        status = tb__limits_of(&flow->outcome.limits, &flow->settings, err);
+    if (status) {
+        tb_free(flow);
+        return status;
+    }
+    *out = flow;
+    return TB_OK;
+}
+
+void tb_flow_free(tb_flow *flow)
+{
+    if (!flow)
+        return;
+    drop_from(flow, TB_STAGE_PHOTO);
+    tb_free(flow);
+}
+
+/* ---- what a change touches ------------------------------------------------------------------ */
+
+static bool same_frame(const tb_settings *a, const tb_settings *b)
+{
+    return a->width_mm == b->width_mm && a->height_mm == b->height_mm && a->crop_x == b->crop_x &&
+           a->crop_y == b->crop_y && a->crop_w == b->crop_w && a->crop_h == b->crop_h &&
+           a->turn_rad == b->turn_rad && a->px_per_mm == b->px_per_mm;
+}
+
+static bool same_tone(const tb_settings *a, const tb_settings *b)
+{
+    return a->detail == b->detail && a->evening == b->evening && a->lines == b->lines;
+}
+
+static bool same_limits(const tb_settings *a, const tb_settings *b)
+{
+    return strcmp(a->stock, b->stock) == 0 && strcmp(a->blade, b->blade) == 0 &&
+           a->bridge_mm == b->bridge_mm && a->grain_rad == b->grain_rad;
+}
+
+static tb_stage first_touched(const tb_settings *old, const tb_settings *new)
+{
+    if (!same_frame(old, new))
+        return TB_STAGE_PHOTO;
+    if (!same_tone(old, new))
+        return TB_STAGE_TONE;
+    if (old->darkness != new->darkness || old->frame_mm != new->frame_mm)
+        return TB_STAGE_SPLIT;
+    if (!same_limits(old, new))
+        return TB_STAGE_TIDY;
+    if (old->tie != new->tie)
+        return TB_STAGE_TIE;
+    return TB_N_STAGES;
+}
+
+tb_status tb_flow_set(tb_flow *flow, const tb_settings *settings, tb_error *err)
+{
+    tb_limits limits;
+    tb_photo_view view;
+    tb_status status = tb__settings_check(settings, err);
+    if (!status)
+        status = tb__limits_of(&limits, settings, err);
+    if (!status)
+        status = tb__view_of(&view, settings, &flow->outcome.photo, err);
+    if (status)
+        return status;
+    tb_stage touched = first_touched(&flow->settings, settings);
+    if (touched < flow->stale)
+        flow->stale = touched;
+    flow->settings = *settings;
+    flow->view = view;
+    flow->outcome.limits = limits;
+    return TB_OK;
+}
+
+/* ---- stages --------------------------------------------------------------------------------- */
+
+static tb_status run_photo(tb_flow *flow, const tb_job *job, tb_error *err)
+{
+    tb_status status = tb__view_of(&flow->view, &flow->settings, &flow->outcome.photo, err);
+    if (status)
+        return status;
+    flow->outcome.px_per_mm = flow->view.px_per_mm;
+    flow->outcome.width_mm = flow->view.width_px / flow->view.px_per_mm;
+    flow->outcome.height_mm = flow->view.height_px / flow->view.px_per_mm;
+    return tb_photo_tone(
+            &flow->lightness, flow->photo_bytes, flow->n_photo_bytes, &flow->view, job, err);
+}
+
+static tb_status run_tone(tb_flow *flow, const tb_job *job, tb_error *err)
+{
+    double shorter = fmin(flow->outcome.width_mm, flow->outcome.height_mm);
+    flow->tone_options = tb__tone_options_of(&flow->settings, shorter);
+    tb_status status =
+            tb_tone_map_new(&flow->tone_map, flow->lightness, &flow->tone_options, job, err);
+    if (!status)
+        status = tb_tone_apply(
+                &flow->tone, flow->lightness, flow->tone_map, flow->tone_options.fine_mm, job, err);
+    flow->outcome.evening = flow->tone_options.evening;
+    return status;
+}
+
+static tb_status run_split(tb_flow *flow, const tb_job *job, tb_error *err)
+{
+    flow->outcome.cut_line = tb_otsu(flow->tone_map->tone, NULL) + 0.5 * flow->settings.darkness;
+    return tb_split(
+            &flow->split, flow->tone, flow->outcome.cut_line, flow->settings.frame_mm, job, err);
+}
+
+static tb_status run_tidy(tb_flow *flow, const tb_job *job, tb_error *err)
+{
+    tb_tidy_options options = tb__tidy_options_of(&flow->settings, &flow->outcome.limits);
+    tb_status status = tb_tidy(&flow->tidy, flow->split, &options, job, err);
+    if (!status && !memchr(flow->tidy->px, 0, tb_mask_area_px(flow->tidy)))
+        status = tb_fail(err, TB_EUNSAWABLE,
+                "nothing is left to saw: the photograph has too little light and dark at this "
+                "size");
+    return status;
+}
+
+static tb_status run_hand(tb_flow *flow, const tb_job *job, tb_error *err)
+{
+    (void)flow;
+    (void)job;
+    (void)err;
+    return TB_OK;
+}
+
+static tb_status run_tie(tb_flow *flow, const tb_job *job, tb_error *err)
+{
+    if (!flow->settings.tie)
+        return TB_OK;
+    tb_tie_options options = TB_TIE_OPTIONS_INIT;
+    options.limits = flow->outcome.limits;
+    options.tone = flow->tone;
+    options.cut_line = flow->outcome.cut_line;
+    return tb_tie(&flow->tied, &flow->account, flow->tidy, &options, job, err);
+}
+
+static tb_status run_inspect(tb_flow *flow, const tb_job *job, tb_error *err)
+{
+    const tb_mask *pattern = flow->tied ? flow->tied : flow->tidy;
+    return tb_inspect(&flow->inspection, pattern, &flow->outcome.limits, job, err);
+}
+
+static void lend(tb_flow *flow)
+{
+    tb_outcome *outcome = &flow->outcome;
+    outcome->lightness = flow->lightness;
+    outcome->tone = flow->tone;
+    outcome->split = flow->tidy;
+    outcome->pattern = flow->tied ? flow->tied : flow->tidy;
+    outcome->tie = flow->account;
+    outcome->inspection = flow->inspection;
+}
+
+static double now_ms(void)
+{
+    struct timespec t;
+    timespec_get(&t, TIME_UTC);
+    return (double)t.tv_sec * 1e3 + (double)t.tv_nsec * 1e-6;
+}
+
+tb_status tb_flow_update(tb_flow *flow, const tb_job *job, tb_error *err)
+{
+    static tb_status (*const RUN[])(tb_flow *, const tb_job *, tb_error *) = {
+            run_photo, run_tone, run_split, run_tidy, run_hand, run_tie, run_inspect};
+    tb_status status = TB_OK;
+    if (flow->stale < TB_N_STAGES)
+        drop_from(flow, flow->stale);
+    while (!status && flow->stale < TB_N_STAGES) {
+        tb_job_progress(job, tb_stage_name(flow->stale), (double)flow->stale / TB_N_STAGES);
+        double start = now_ms();
+        status = RUN[flow->stale](flow, job, err);
+        flow->outcome.ms[flow->stale] = now_ms() - start;
+        if (!status)
+            flow->stale++;
+    }
+    if (status)
+        drop_from(flow, flow->stale);
+    lend(flow);
+    return status;
+}
+
+const tb_outcome *tb_flow_outcome(const tb_flow *flow)
+{
+    return &flow->outcome;
+}

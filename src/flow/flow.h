@@ -1,0 +1,69 @@
+/* flow/flow.h: from a photograph to a pattern, stage by stage, each kept until what it rests on
+ * changes:
+ *
+ *   photograph → lightness → tone → split → tidy → hand → tie → inspect
+ *
+ * A tb_flow belongs to one thread at a time. Stages are pure: the pattern is the same bytes whether
+ * reached change by change or at once.
+ *
+ * Errors  TB_EREAD, TB_EINVAL (settings), TB_EUNSAWABLE (no light and dark to part, nothing left
+ *         to saw), TB_ENOMEM, TB_ECANCELLED; stages done before stay
+ */
+#ifndef TB_FLOW_FLOW_H
+#define TB_FLOW_FLOW_H
+
+#include "base/job.h"
+#include "image/mask.h"
+#include "image/plane.h"
+#include "pattern/inspect.h"
+#include "pattern/limits.h"
+#include "pattern/tie.h"
+#include "photo/photo.h"
+#include "project/settings.h"
+
+typedef enum {
+    TB_STAGE_PHOTO, /* decoded, cropped, turned, to lightness */
+    TB_STAGE_TONE,
+    TB_STAGE_SPLIT,
+    TB_STAGE_TIDY,
+    TB_STAGE_HAND,
+    TB_STAGE_TIE,
+    TB_STAGE_INSPECT,
+    TB_N_STAGES
+} tb_stage;
+
+/* "photo", "tone" …; static. */
+const char *tb_stage_name(tb_stage stage);
+
+/* What came of it. Everything is borrowed from the flow and holds until its next update; what has
+ * not been reached is NULL. */
+typedef struct {
+    tb_photo_info photo;
+    double width_mm, height_mm, px_per_mm; /* as used */
+    double evening;                        /* as used */
+    double cut_line;                       /* L* of the tone */
+    tb_limits limits;
+    const tb_plane *lightness, *tone;
+    const tb_mask *split;   /* tidied, before hand work and tie */
+    const tb_mask *pattern; /* one mask of wood */
+    const tb_tie_account *tie;
+    const tb_inspection *inspection;
+    double ms[TB_N_STAGES]; /* time each stage took when last run */
+} tb_outcome;
+
+typedef struct tb_flow tb_flow;
+
+/* photo is borrowed until tb_flow_free(). */
+TB_NODISCARD tb_status tb_flow_new(
+        tb_flow **out, const uint8_t *photo, size_t n_photo, tb_error *err);
+void tb_flow_free(tb_flow *flow);
+
+/* Takes note; nothing is computed. TB_EINVAL names the setting that is out of range. */
+TB_NODISCARD tb_status tb_flow_set(tb_flow *flow, const tb_settings *settings, tb_error *err);
+
+/* Runs what is stale. */
+TB_NODISCARD tb_status tb_flow_update(tb_flow *flow, const tb_job *job, tb_error *err);
+
+const tb_outcome *tb_flow_outcome(const tb_flow *flow);
+
+#endif

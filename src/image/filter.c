@@ -1,0 +1,235 @@
+/* image/filter.c: see filter.h.
+ *
+ * Blurring is separable. The vertical pass adds whole weighted rows, the horizontal one adds a
+ * padded row shifted against itself, so both are long runs of multiply and add that the compiler
+ * turns into vectors, and neither depends on where a thread's band begins.
+ */
+#include "image/filter.h"
+
+#include "base/alloc.h"
+
+#include <math.h>
+#include <string.h>
+
+enum { MAX_RADIUS = 12 }; /* 3 × the largest sigma done directly */
+
+/* ---- shrinking ---------------------------------------------------------------------------- */
+
+typedef struct {
+    const tb_plane *from;
+    tb_plane *to;
+    int factor;
+    const tb_job *job;
+} shrink_pass;
+
+static void shrink_row(const shrink_pass *pass, int row)
+{
+    const tb_plane *from = pass->from;
+    int factor = pass->factor;
+    int top = row * factor;
+    int bottom = top + factor < from->height_px ? top + factor : from->height_px;
+    float *to = pass->to->px + (size_t)row * (size_t)pass->to->width_px;
+    for (int x = 0; x < pass->to->width_px; x++) {
+        int left = x * factor;
+        int right = left + factor < from->width_px ? left + factor : from->width_px;
+        float sum = 0;
+        for (int y = top; y < bottom; y++) {
+            const float *px = from->px + (size_t)y * (size_t)from->width_px;
+            for (int i = left; i < right; i++)
+                sum += px[i];
+        }
+        to[x] = sum / (float)((right - left) * (bottom - top));
+    }
+}
+
+static void shrink_rows_cb(void *payload, size_t first, size_t end)
+{
+    const shrink_pass *pass = payload;
+    for (size_t row = first; row < end && !tb_job_stopped(pass->job); row++)
+        shrink_row(pass, (int)row);
+}
+
+tb_status tb_shrink(
+        tb_plane **out, const tb_plane *plane, int factor, const tb_job *job, tb_error *err)
+{
+    *out = NULL;
+    if (factor < 1)
+        return tb_fail(err, TB_EINVAL, "a picture can't be shrunk %d times", factor);
+    tb_status status = tb_plane_new(out, (plane->width_px + factor - 1) / factor,
+            (plane->height_px + factor - 1) / factor, plane->px_per_mm / factor, err);
+    if (status)
+        return status;
+    shrink_pass pass = {plane, *out, factor, job};
+    tb_job_rows(job, (size_t)(*out)->height_px, 32, shrink_rows_cb, &pass);
+    if (!tb_job_stopped(job))
+        return TB_OK;
+    tb_plane_free(*out);
+    *out = NULL;
+    return tb_fail_cancelled(err);
+}
+
+/* ---- enlarging ---------------------------------------------------------------------------- */
+
+static float mixed(const float *upper, const float *lower, float down, int i)
+{
+    return upper[i] + (lower[i] - upper[i]) * down;
+}
+
+/* From one block's centre to the next the value rises in `factor` equal steps; before the first
+ * centre and behind the last it stays. */
+void tb_enlarge_row(float *out, int width_px, int y_px, const tb_plane *coarse, int factor)
+{
+    float at = ((float)y_px + 0.5f) / (float)factor - 0.5f;
+    int last = coarse->height_px - 1;
+    int above = at <= 0 ? 0 : at >= (float)last ? last : (int)at;
+    int below = above < last ? above + 1 : last;
+    float down = at <= 0 ? 0 : at - (float)above;
+    const float *upper = coarse->px + (size_t)above * (size_t)coarse->width_px;
+    const float *lower = coarse->px + (size_t)below * (size_t)coarse->width_px;
+
+    float step = 1.0f / (float)factor;
+    float offset = factor % 2 ? 0 : 0.5f * step; /* of the first pixel behind a centre */
+    int x = 0;
+    float value = mixed(upper, lower, down, 0);
+    for (; x < factor / 2 && x < width_px; x++)
+        out[x] = value;
+    for (int i = 0; i + 1 < coarse->width_px; i++) {
+        float next = mixed(upper, lower, down, i + 1);
+        float rise = next - value;
+        int n = width_px - x < factor ? width_px - x : factor;
+        for (int k = 0; k < n; k++)
+            out[x + k] = value + rise * (offset + step * (float)k);
+        x += n;
+        value = next;
+    }
+    for (; x < width_px; x++)
+        out[x] = value;
+}
+
+/* ---- blurring ----------------------------------------------------------------------------- */
+
+typedef struct {
+    const float *from;
+    float *to;
+    int width_px, height_px, radius;
+    float weight[MAX_RADIUS + 1];
+    const tb_job *job;
+} blur_pass;
+
+static void fill_weights(blur_pass *pass, double sigma_px)
+{
+    double sum = 0;
+    pass->radius = (int)ceil(3 * sigma_px);
+    if (pass->radius > MAX_RADIUS)
+        pass->radius = MAX_RADIUS;
+    for (int i = 0; i <= pass->radius; i++)
+        sum += (i ? 2 : 1) * exp(-0.5 * i * i / (sigma_px * sigma_px));
+    for (int i = 0; i <= pass->radius; i++)
+        pass->weight[i] = (float)(exp(-0.5 * i * i / (sigma_px * sigma_px)) / sum);
+}
+
+static const float *row_at(const blur_pass *pass, int y)
+{
+    int inside = y < 0 ? 0 : y >= pass->height_px ? pass->height_px - 1 : y;
+    return pass->from + (size_t)inside * (size_t)pass->width_px;
+}
+
+static void blur_down_cb(void *payload, size_t first, size_t end)
+{
+    const blur_pass *pass = payload;
+    int width = pass->width_px;
+    for (size_t y = first; y < end && !tb_job_stopped(pass->job); y++) {
+        float *restrict to = pass->to + y * (size_t)width;
+        const float *restrict middle = row_at(pass, (int)y);
+        for (int x = 0; x < width; x++)
+            to[x] = middle[x] * pass->weight[0];
+        for (int i = 1; i <= pass->radius; i++) {
+            const float *restrict above = row_at(pass, (int)y - i);
+            const float *restrict below = row_at(pass, (int)y + i);
+            float weight = pass->weight[i];
+            for (int x = 0; x < width; x++)
+                to[x] += (above[x] + below[x]) * weight;
+        }
+    }
+}
+
+static void blur_row_along(const blur_pass *pass, float *restrict row, float *restrict padded)
+{
+    int width = pass->width_px, radius = pass->radius;
+    for (int i = 0; i < radius; i++) {
+        padded[i] = row[0];
+        padded[radius + width + i] = row[width - 1];
+    }
+    memcpy(padded + radius, row, (size_t)width * sizeof *row);
+    const float *restrict middle = padded + radius;
+    for (int x = 0; x < width; x++)
+        row[x] = middle[x] * pass->weight[0];
+    for (int i = 1; i <= radius; i++) {
+        float weight = pass->weight[i];
+        for (int x = 0; x < width; x++)
+            row[x] += (middle[x - i] + middle[x + i]) * weight;
+    }
+}
+
+static void blur_along_cb(void *payload, size_t first, size_t end)
+{
+    const blur_pass *pass = payload;
+    float padded[TB_SIDE_MAX_PX + 2 * MAX_RADIUS];
+    for (size_t y = first; y < end && !tb_job_stopped(pass->job); y++)
+        blur_row_along(pass, pass->to + y * (size_t)pass->width_px, padded);
+}
+
+static tb_status blur_directly(tb_plane *plane, double sigma_px, const tb_job *job, tb_error *err)
+{
+    float *to = tb_malloc(tb_plane_area_px(plane), sizeof *to);
+    if (!to)
+        return tb_fail_memory(err);
+    blur_pass pass = {.from = plane->px, .to = to, plane->width_px, plane->height_px, .job = job};
+    fill_weights(&pass, sigma_px);
+    tb_job_rows(job, (size_t)plane->height_px, 32, blur_down_cb, &pass);
+    tb_job_rows(job, (size_t)plane->height_px, 32, blur_along_cb, &pass);
+    tb_free(plane->px);
+    plane->px = to;
+    return tb_job_stopped(job) ? tb_fail_cancelled(err) : TB_OK;
+}
+
+typedef struct {
+    const tb_plane *coarse;
+    tb_plane *to;
+    int factor;
+} enlarge_pass;
+
+static void enlarge_rows_cb(void *payload, size_t first, size_t end)
+{
+    const enlarge_pass *pass = payload;
+    for (size_t y = first; y < end; y++)
+        tb_enlarge_row(pass->to->px + y * (size_t)pass->to->width_px, pass->to->width_px, (int)y,
+                pass->coarse, pass->factor);
+}
+
+tb_status tb_blur(tb_plane *plane, double sigma_mm, const tb_job *job, tb_error *err)
+{
+    double sigma_px = sigma_mm * plane->px_per_mm;
+    if (!(sigma_px >= 0) || !isfinite(sigma_px))
+        return tb_fail(err, TB_EINVAL, "a blur needs a size of 0 or more");
+    if (sigma_px < 0.2)
+        return TB_OK;
+    if (sigma_px <= MAX_RADIUS / 3.0)
+        return blur_directly(plane, sigma_px, job, err);
+
+    int factor = (int)(sigma_px / 2.5);
+    tb_plane *coarse;
+    tb_status status = tb_shrink(&coarse, plane, factor, job, err);
+    if (status)
+        return status;
+    /* Block means and bilinear steps blur by themselves: each a box of one block. */
+    double own = sqrt(2.0 / 12.0);
+    double rest = sigma_px / factor;
+    status = blur_directly(coarse, sqrt(rest * rest - own * own), job, err);
+    if (!status) {
+        enlarge_pass pass = {coarse, plane, factor};
+        tb_job_rows(job, (size_t)plane->height_px, 32, enlarge_rows_cb, &pass);
+    }
+    tb_plane_free(coarse);
+    return status;
+}

@@ -1,0 +1,239 @@
+/* image/tone.c: see tone.h.
+ *
+ * With l the lightness and means taken under a Gaussian window:
+ *   smooth   s = a·l + b,  a = var l / (var l + eps²), b = mean l − a·mean l, both averaged again
+ *   even     e = (s − m)·r + M,  r = S / (σ + 0.35·S + 2) with m, σ the mean and spread of the
+ *            surroundings and M, S those of the whole picture
+ *   tone     (1 − evening)·s + evening·e + lines·weight·DoG
+ * which is  gain·l + shift  with  gain = a·q,  shift = b·q + evening·(M − m·r) + lines,
+ * q = 1 − evening + evening·r.
+ */
+#include "image/tone.h"
+
+#include "base/alloc.h"
+#include "image/filter.h"
+
+#include <math.h>
+#include <string.h>
+
+static const double BLOCK_MM = 0.3;   /* of the coarse grid; finer than any size used on it */
+static const double SPREAD_FLOOR = 2; /* L*: flat grounds are not blown up into mottle */
+static const double SPREAD_SHARE = 0.35;
+static const double DOG_RATIO = 1.6; /* Marr & Hildreth 1980 */
+static const double DARK_LINES = 2.5, LIGHT_LINES = 1.0;
+
+typedef struct {
+    const tb_plane *l;
+    const tb_tone_options *options;
+    const tb_job *job;
+    tb_error *err;
+} tone_work;
+
+/* product = a·b, pixel by pixel; a new plane. */
+static tb_status multiplied(tb_plane **out, const tb_plane *a, const tb_plane *b, tb_error *err)
+{
+    tb_status status = tb_plane_copy(out, a, err);
+    if (status)
+        return status;
+    for (size_t i = 0; i < tb_plane_area_px(a); i++)
+        (*out)->px[i] *= b->px[i];
+    return TB_OK;
+}
+
+/* Mean of plane and mean of its square under a Gaussian of sigma_mm. */
+static tb_status moments(
+        tb_plane **mean, tb_plane **square, const tb_plane *plane, double sigma_mm, tone_work *work)
+{
+    *square = NULL;
+    tb_status status = tb_plane_copy(mean, plane, work->err);
+    if (!status)
+        status = multiplied(square, plane, plane, work->err);
+    if (!status)
+        status = tb_blur(*mean, sigma_mm, work->job, work->err);
+    if (!status)
+        status = tb_blur(*square, sigma_mm, work->job, work->err);
+    return status;
+}
+
+/* a and b of the guided filter, the guide being the picture itself. */
+static tb_status smooth_coefficients(tb_plane **a, tb_plane **b, tone_work *work)
+{
+    double sigma_mm = work->options->smooth_mm / sqrt(12); /* a box of that size spreads as far */
+    double eps = work->options->smooth_l * work->options->smooth_l;
+    tb_status status = moments(b, a, work->l, sigma_mm, work);
+    if (status)
+        return status;
+    for (size_t i = 0; i < tb_plane_area_px(work->l); i++) {
+        double mean = (*b)->px[i];
+        double variance = fmax((*a)->px[i] - mean * mean, 0);
+        double gain = variance / (variance + eps);
+        (*a)->px[i] = (float)gain;
+        (*b)->px[i] = (float)(mean - gain * mean);
+    }
+    status = tb_blur(*a, sigma_mm, work->job, work->err);
+    if (!status)
+        status = tb_blur(*b, sigma_mm, work->job, work->err);
+    return status;
+}
+
+static void whole_moments(double *mean, double *spread, const tb_plane *plane)
+{
+    double sum = 0, square = 0;
+    size_t n = tb_plane_area_px(plane);
+    for (size_t i = 0; i < n; i++) {
+        sum += plane->px[i];
+        square += (double)plane->px[i] * plane->px[i];
+    }
+    *mean = sum / (double)n;
+    *spread = sqrt(fmax(square / (double)n - *mean * *mean, 0));
+}
+
+/* Turns a, b (smoothing) into gain, shift (smoothing and evening) in place. */
+static tb_status even(tb_plane *a, tb_plane *b, tone_work *work)
+{
+    tb_plane *smooth = NULL, *mean = NULL, *square = NULL;
+    double evening = work->options->evening;
+    size_t n = tb_plane_area_px(a);
+    tb_status status = multiplied(&smooth, a, work->l, work->err);
+    if (status)
+        goto out;
+    for (size_t i = 0; i < n; i++)
+        smooth->px[i] += b->px[i];
+    status = moments(&mean, &square, smooth, work->options->surround_mm, work);
+    if (status)
+        goto out;
+    double whole_mean, whole_spread;
+    whole_moments(&whole_mean, &whole_spread, smooth);
+    for (size_t i = 0; i < n; i++) {
+        double m = mean->px[i];
+        double spread = sqrt(fmax(square->px[i] - m * m, 0));
+        double r = (whole_spread + SPREAD_FLOOR) /
+                   (spread + SPREAD_SHARE * whole_spread + SPREAD_FLOOR);
+        double q = 1 - evening + evening * r;
+        a->px[i] = (float)(a->px[i] * q);
+        b->px[i] = (float)(b->px[i] * q + evening * (whole_mean - m * r));
+    }
+out:
+    tb_plane_free(smooth);
+    tb_plane_free(mean);
+    tb_plane_free(square);
+    return status;
+}
+
+static tb_status add_lines(tb_plane *shift, tone_work *work)
+{
+    tb_plane *narrow = NULL, *wide = NULL;
+    double strength = work->options->lines;
+    tb_status status = tb_plane_copy(&narrow, work->l, work->err);
+    if (!status)
+        status = tb_plane_copy(&wide, work->l, work->err);
+    if (!status)
+        status = tb_blur(narrow, work->options->line_mm, work->job, work->err);
+    if (!status)
+        status = tb_blur(wide, work->options->line_mm * DOG_RATIO, work->job, work->err);
+    if (!status)
+        for (size_t i = 0; i < tb_plane_area_px(shift); i++) {
+            double line = narrow->px[i] - wide->px[i];
+            shift->px[i] += (float)(strength * line * (line < 0 ? DARK_LINES : LIGHT_LINES));
+        }
+    tb_plane_free(narrow);
+    tb_plane_free(wide);
+    return status;
+}
+
+static tb_status check_options(const tb_tone_options *o, tb_error *err)
+{
+    if (!(o->smooth_mm >= 0 && o->smooth_mm <= 50 && o->smooth_l > 0 && o->evening >= 0 &&
+                o->evening <= 1 && o->surround_mm > 0 && o->surround_mm <= 10000 &&
+                o->line_mm >= 0 && o->line_mm <= 50 && o->lines >= 0 && o->lines <= 10 &&
+                o->fine_mm >= 0 && o->fine_mm <= 10))
+        return tb_fail(err, TB_EINVAL, "a setting of the tone is out of range");
+    return TB_OK;
+}
+
+tb_status tb_tone_map_new(tb_tone_map **out, const tb_plane *lightness,
+        const tb_tone_options *options, const tb_job *job, tb_error *err)
+{
+    *out = NULL;
+    tb_plane *blocks = NULL;
+    tb_status status = check_options(options, err);
+    if (status)
+        return status;
+    tb_tone_map *map = tb_calloc(1, sizeof *map);
+    if (!map)
+        return tb_fail_memory(err);
+    map->factor = (int)lround(BLOCK_MM * lightness->px_per_mm);
+    if (map->factor < 1)
+        map->factor = 1;
+    status = tb_shrink(&blocks, lightness, map->factor, job, err);
+    tone_work work = {blocks, options, job, err};
+    if (!status)
+        status = smooth_coefficients(&map->gain, &map->shift, &work);
+    if (!status)
+        status = even(map->gain, map->shift, &work);
+    if (!status)
+        status = add_lines(map->shift, &work);
+    if (!status)
+        status = multiplied(&map->tone, map->gain, blocks, err);
+    if (!status)
+        for (size_t i = 0; i < tb_plane_area_px(blocks); i++)
+            map->tone->px[i] += map->shift->px[i];
+    tb_plane_free(blocks);
+    if (status) {
+        tb_tone_map_free(map);
+        return status;
+    }
+    *out = map;
+    return TB_OK;
+}
+
+void tb_tone_map_free(tb_tone_map *map)
+{
+    if (!map)
+        return;
+    tb_plane_free(map->gain);
+    tb_plane_free(map->shift);
+    tb_plane_free(map->tone);
+    tb_free(map);
+}
+
+/* ---- the full grid ------------------------------------------------------------------------- */
+
+typedef struct {
+    tb_plane *tone;
+    const tb_tone_map *map;
+    const tb_job *job;
+} apply_pass;
+
+static void apply_rows_cb(void *payload, size_t first, size_t end)
+{
+    const apply_pass *pass = payload;
+    int width = pass->tone->width_px;
+    float gain[TB_SIDE_MAX_PX], shift[TB_SIDE_MAX_PX];
+    for (size_t y = first; y < end && !tb_job_stopped(pass->job); y++) {
+        tb_enlarge_row(gain, width, (int)y, pass->map->gain, pass->map->factor);
+        tb_enlarge_row(shift, width, (int)y, pass->map->shift, pass->map->factor);
+        float *restrict px = pass->tone->px + y * (size_t)width;
+        for (int x = 0; x < width; x++)
+            px[x] = px[x] * gain[x] + shift[x];
+    }
+}
+
+tb_status tb_tone_apply(tb_plane **out, const tb_plane *lightness, const tb_tone_map *map,
+        double fine_mm, const tb_job *job, tb_error *err)
+{
+    tb_status status = tb_plane_copy(out, lightness, err);
+    if (!status)
+        status = tb_blur(*out, fine_mm, job, err);
+    if (!status) {
+        apply_pass pass = {*out, map, job};
+        tb_job_rows(job, (size_t)lightness->height_px, 32, apply_rows_cb, &pass);
+        if (tb_job_stopped(job))
+            status = tb_fail_cancelled(err);
+    }
+    if (status) {
+        tb_plane_free(*out);
+        *out = NULL;
+    }
+    return status;
+}
