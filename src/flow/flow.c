@@ -9,10 +9,13 @@
 #include "flow/stage_limits.h"
 #include "image/tone.h"
 #include "pattern/split.h"
+#include "pattern/subject.h"
 
 #include <math.h>
 #include <string.h>
 #include <time.h>
+
+static const double CUT_PER_DARKNESS = 0.5; /* L* for each step of darkness */
 
 struct tb_flow {
     const uint8_t *photo_bytes;
@@ -168,8 +171,12 @@ static tb_status run_tone(tb_flow *flow, const tb_job *job, tb_error *err)
 {
     double shorter = fmin(flow->outcome.width_mm, flow->outcome.height_mm);
     flow->tone_options = tb__tone_options_of(&flow->settings, shorter);
-    tb_status status =
-            tb_tone_map_new(&flow->tone_map, flow->lightness, &flow->tone_options, job, err);
+    tb_status status = TB_OK;
+    if (flow->settings.evening < 0)
+        status = tb_choose_evening(
+                &flow->tone_options.evening, flow->lightness, &flow->tone_options, job, err);
+    if (!status)
+        status = tb_tone_map_new(&flow->tone_map, flow->lightness, &flow->tone_options, job, err);
     if (!status)
         status = tb_tone_apply(
                 &flow->tone, flow->lightness, flow->tone_map, flow->tone_options.fine_mm, job, err);
@@ -179,7 +186,14 @@ static tb_status run_tone(tb_flow *flow, const tb_job *job, tb_error *err)
 
 static tb_status run_split(tb_flow *flow, const tb_job *job, tb_error *err)
 {
-    flow->outcome.cut_line = tb_otsu(flow->tone_map->tone, NULL) + 0.5 * flow->settings.darkness;
+    const tb_plane *tone = flow->tone_map->tone;
+    tb_plane *weight;
+    tb_status status =
+            tb_subject_weight(&weight, tone->width_px, tone->height_px, tone->px_per_mm, err);
+    if (status)
+        return status;
+    flow->outcome.cut_line = tb_otsu(tone, weight) + CUT_PER_DARKNESS * flow->settings.darkness;
+    tb_plane_free(weight);
     return tb_split(
             &flow->split, flow->tone, flow->outcome.cut_line, flow->settings.frame_mm, job, err);
 }
