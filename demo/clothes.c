@@ -1,0 +1,119 @@
+/* Cap, coat, jersey and buttons. */
+#include "figure.h"
+#include "noise.h"
+#include "shape.h"
+
+enum { CAP_RIBS = 58 };
+
+/* Ribs of a knit about an axis: 0 in the gaps, 1 on the ridge. */
+static float ridge_of(float turn)
+{
+    float s = fabsf(sinf(turn * 0.5f));
+    return sqrtf(s);
+}
+
+/* Stitches along a rib: a row of Vs, 0 on the yarn, 1 between. */
+static float stitch_of(float turn, float rise)
+{
+    float across = fabsf(cosf(turn * 0.5f));
+    float s = cosf(rise * 84 - across * 2.6f);
+    return 0.5f + 0.5f * s;
+}
+
+float cap_distance(vec3 p)
+{
+    float e = sqrtf(p.x * p.x / (0.83f * 0.83f) + p.z * p.z / (1.03f * 1.03f));
+    float radial = (e - 1) * 0.9f;
+    vec3 crown_p = vec(p.x, p.y + 0.10f * p.z - 0.03f * p.x, p.z);
+    float crown = ellipsoid(crown_p, vec(0, 0.20f, -0.05f), vec(0.83f, 0.86f, 1.02f));
+    crown = most(crown, 0.02f - p.y);
+    float dx = fabsf(radial - 0.055f) - 0.035f, dy = fabsf(p.y - 0.24f) - 0.19f;
+    float ox = most(dx, 0), oy = most(dy, 0);
+    float brim = sqrtf(ox * ox + oy * oy) + least(most(dx, dy), 0) - 0.055f;
+    float d = join(crown, brim, 0.05f);
+    if (d > 0.15f)
+        return d - 0.04f;
+    float turn = atan2f(p.x, p.z) * CAP_RIBS;
+    float on_crown = step_between(0.52f, 0.60f, p.y);
+    float gather = step_between(0.16f, 0.45f, e);
+    turn += on_crown * 1.2f * noise_at(vec(p.x * 1.5f, p.y * 3, p.z * 1.5f));
+    float folds = 0.05f * on_crown * noise_octaves(vec(p.x * 2.2f, p.y * 5, p.z * 2.2f), 2);
+    float rise = p.y - 0.55f * on_crown * e;
+    float ribbed = 0.036f * (1 - ridge_of(turn)) + 0.009f * stitch_of(turn, rise);
+    return d + ribbed * mix(1, gather, on_crown) + folds;
+}
+
+/* The raised collar: a shell about the neck, open in front, its ends folded into points. */
+static float collar(vec3 p)
+{
+    float out = 1 + 0.10f * (p.y + 1.0f);
+    float rx = 0.98f * out, rz = 0.88f * out;
+    vec3 q = vec(p.x, p.y, p.z + 0.22f);
+    float e = sqrtf(q.x * q.x / (rx * rx) + q.z * q.z / (rz * rz));
+    float shell = fabsf((e - 1) * 0.9f) - 0.035f;
+    float angle = fabsf(atan2f(q.x, q.z));
+    float top = -0.98f - 0.05f * cosf(angle) - 0.36f * step_between(1.3f, 0.5f, angle);
+    float gap = 0.40f + 0.28f * (p.y + 1.8f);
+    float ends = (gap - angle) * 0.85f;
+    float d = most(shell, most(p.y - top, most(ends, -2.4f - p.y)));
+    return d - 0.03f;
+}
+
+static float lapel(vec3 p)
+{
+    vec3 m = vec(fabsf(p.x), p.y, p.z);
+    vec3 a = vec(0.34f, -1.50f, 0.52f), b = vec(0.98f, -1.62f, 0.38f),
+         c = vec(0.14f, -2.75f, 0.72f);
+    vec3 n = unit(cross(sub(b, a), sub(c, a)));
+    float plane = fabsf(dot(sub(m, a), n)) - 0.03f;
+    float s = 1e9f;
+    const vec3 corner[3] = {a, b, c};
+    s = -s;
+    for (int i = 0; i < 3; i++) {
+        vec3 edge = sub(corner[(i + 1) % 3], corner[i]);
+        s = most(s, dot(sub(m, corner[i]), unit(cross(edge, n))));
+    }
+    return most(plane, s) - 0.03f;
+}
+
+float coat_distance(vec3 p)
+{
+    vec3 m = vec(fabsf(p.x), p.y, p.z);
+    float d = ellipsoid(m, vec(0, -3.1f, -0.30f), vec(1.75f, 1.55f, 0.92f));
+    d = join(d, ball(m, vec(1.55f, -2.62f, -0.35f), 0.68f), 0.5f);
+    d = join(d, rod(m, vec(0.5f, -1.75f, -0.4f), vec(1.5f, -2.25f, -0.4f), 0.36f, 0.42f), 0.3f);
+    d = join(d, rod(m, vec(1.75f, -2.7f, -0.35f), vec(2.1f, -4.2f, -0.2f), 0.60f, 0.5f), 0.3f);
+    if (d > 1.2f)
+        return d - 0.6f;
+    float front = most(fabsf(p.x - 0.10f) - 0.012f, -p.z);
+    d = carve(d, most(front, -d - 0.05f), 0.04f);
+    d = join(d, collar(p), 0.03f);
+    d = join(d, lapel(p), 0.02f);
+    if (fabsf(d) < 0.15f) {
+        d += 0.05f * noise_octaves(vec(p.x * 1.8f, p.y * 1.2f + p.x, p.z * 1.8f), 3);
+        d += 0.004f * noise_at(scale(p, 9));
+    }
+    return d;
+}
+
+float jersey_distance(vec3 p)
+{
+    float e = sqrtf(p.x * p.x + (p.z + 0.15f) * (p.z + 0.15f));
+    float dx = e - 0.66f, dy = (p.y + 1.58f) * 0.75f;
+    float d = sqrtf(dx * dx + dy * dy) - 0.19f;
+    d = join(d, ellipsoid(p, vec(0, -2.7f, -0.25f), vec(0.9f, 1.1f, 0.85f)), 0.1f);
+    if (d > 0.15f)
+        return d - 0.03f;
+    return d + 0.03f * (1 - ridge_of(atan2f(p.x, p.z + 0.15f) * 44));
+}
+
+float button_distance(vec3 p)
+{
+    float d = 1e9f;
+    for (int i = 0; i < 2; i++) {
+        vec3 q = sub(p, vec(i ? 0.42f : -0.42f, -2.72f, 0.60f));
+        float flat = sqrtf(q.x * q.x + q.y * q.y);
+        d = least(d, most(flat - 0.12f, fabsf(q.z) - 0.03f) - 0.02f);
+    }
+    return d;
+}
