@@ -1,32 +1,44 @@
-/* base/alloc.c: the product's allocator.
+/* base/alloc.c: the product's allocator: the C library's, with advice.
  *
- * Small blocks are the C library's. Large ones are too, but asked for with the alignment of a huge
- * page and advised, so the kernel maps 2 MiB at a touch instead of 4 KiB. glibc gives large blocks
- * back to the system when freed, so peak memory follows use.
+ * Prepared, glibc takes everything from one heap that only grows: a plane freed by one stage is
+ * the plane of the next, its pages already there. The heap's large blocks are advised to use huge
+ * pages; neighbours share the advice, so no alignment is needed.
  */
 #define _DEFAULT_SOURCE
 #include "base/alloc.h"
 
+#include <limits.h>
+#include <malloc.h>
 #include <stdint.h>
 #include <stdlib.h>
 #include <string.h>
 #include <sys/mman.h>
 
-enum { HUGE_PAGE = 2 << 20 };
+enum { PAGE = 4096, GROW_BY = 32 << 20 };
+
+void tb_alloc_prepare(void)
+{
+    mallopt(M_ARENA_MAX, 1);
+    mallopt(M_MMAP_THRESHOLD, INT_MAX);
+    mallopt(M_TRIM_THRESHOLD, INT_MAX);
+    mallopt(M_TOP_PAD, GROW_BY);
+}
 
 static void *large(size_t bytes)
 {
-    size_t whole = (bytes + HUGE_PAGE - 1) / HUGE_PAGE * HUGE_PAGE;
-    void *block = aligned_alloc(HUGE_PAGE, whole);
-    if (block)
-        madvise(block, whole, MADV_HUGEPAGE);
+    char *block = malloc(bytes);
+    if (block) {
+        uintptr_t first = ((uintptr_t)block + PAGE - 1) / PAGE * PAGE;
+        uintptr_t end = ((uintptr_t)block + bytes) / PAGE * PAGE;
+        madvise(block + (first - (uintptr_t)block), end - first, MADV_HUGEPAGE);
+    }
     return block;
 }
 
 void *tb_malloc(size_t n, size_t size)
 {
     size_t bytes;
-    if (__builtin_mul_overflow(n, size, &bytes) || bytes > PTRDIFF_MAX - HUGE_PAGE)
+    if (__builtin_mul_overflow(n, size, &bytes) || bytes > PTRDIFF_MAX)
         return NULL;
     return bytes >= TB_ALLOC_LARGE ? large(bytes) : malloc(bytes ? bytes : 1);
 }

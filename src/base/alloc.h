@@ -4,8 +4,9 @@
  * links alloc.c, the fault tests link tests/base/alloc_failing.c, which fails the nth call. So
  * there is no global to set and nothing to pass around.
  *
- * Blocks of TB_ALLOC_LARGE bytes and more are aligned to a huge page and advised to use them:
- * touching fresh memory by 4 KiB pages costs more than most of our filters do.
+ * Touching fresh memory by 4 KiB pages costs more than most of our filters do. So blocks of
+ * TB_ALLOC_LARGE bytes and more are advised to use huge pages, and a program that calls
+ * tb_alloc_prepare() first thing in main() keeps what was freed for the next that asks.
  *
  * Errors  NULL when memory ran out or n * size overflows; asking for 0 bytes gives a valid block
  * Cost    tb_calloc touches every page it gives
@@ -16,6 +17,10 @@
 #include <stddef.h>
 
 #define TB_ALLOC_LARGE ((size_t)1 << 20)
+
+/* Tells the C library to keep freed memory and to share it among threads. Once, before any thread
+ * is started; memory in use falls back to the system only at exit. */
+void tb_alloc_prepare(void);
 
 void *tb_malloc(size_t n, size_t size) __attribute__((malloc));
 void *tb_calloc(size_t n, size_t size) __attribute__((malloc));

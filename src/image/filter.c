@@ -11,7 +11,15 @@
 #include <math.h>
 #include <string.h>
 
-enum { MAX_RADIUS = 12 }; /* 3 × the largest sigma done directly */
+enum {
+    MAX_RADIUS = 12,      /* 3 × the largest sigma done directly */
+    BAND_MIN_PX = 300000, /* less work than that isn't worth a thread */
+};
+
+static size_t band_rows(const tb_plane *plane)
+{
+    return BAND_MIN_PX / (size_t)plane->width_px + 1;
+}
 
 /* ---- shrinking ---------------------------------------------------------------------------- */
 
@@ -22,31 +30,42 @@ typedef struct {
     const tb_job *job;
 } shrink_pass;
 
-static void shrink_row(const shrink_pass *pass, int row)
+/* The rows of a block are added up first, side by side, then the columns. */
+static void shrink_row(const shrink_pass *pass, int row, float *restrict sums)
 {
     const tb_plane *from = pass->from;
-    int factor = pass->factor;
+    int factor = pass->factor, width = from->width_px;
     int top = row * factor;
     int bottom = top + factor < from->height_px ? top + factor : from->height_px;
+    memcpy(sums, from->px + (size_t)top * (size_t)width, (size_t)width * sizeof *sums);
+    for (int y = top + 1; y < bottom; y++) {
+        const float *restrict px = from->px + (size_t)y * (size_t)width;
+        for (int x = 0; x < width; x++)
+            sums[x] += px[x];
+    }
     float *to = pass->to->px + (size_t)row * (size_t)pass->to->width_px;
-    for (int x = 0; x < pass->to->width_px; x++) {
-        int left = x * factor;
-        int right = left + factor < from->width_px ? left + factor : from->width_px;
+    int n_whole = width / factor;
+    float share = 1.0f / (float)(factor * (bottom - top));
+    for (int i = 0; i < n_whole; i++) {
+        float sum = sums[i * factor];
+        for (int k = 1; k < factor; k++)
+            sum += sums[i * factor + k];
+        to[i] = sum * share;
+    }
+    if (n_whole < pass->to->width_px) {
         float sum = 0;
-        for (int y = top; y < bottom; y++) {
-            const float *px = from->px + (size_t)y * (size_t)from->width_px;
-            for (int i = left; i < right; i++)
-                sum += px[i];
-        }
-        to[x] = sum / (float)((right - left) * (bottom - top));
+        for (int x = n_whole * factor; x < width; x++)
+            sum += sums[x];
+        to[n_whole] = sum / (float)((width - n_whole * factor) * (bottom - top));
     }
 }
 
 static void shrink_rows_cb(void *payload, size_t first, size_t end)
 {
     const shrink_pass *pass = payload;
+    float sums[TB_SIDE_MAX_PX];
     for (size_t row = first; row < end && !tb_job_stopped(pass->job); row++)
-        shrink_row(pass, (int)row);
+        shrink_row(pass, (int)row, sums);
 }
 
 tb_status tb_shrink(
@@ -60,7 +79,8 @@ tb_status tb_shrink(
     if (status)
         return status;
     shrink_pass pass = {plane, *out, factor, job};
-    tb_job_rows(job, (size_t)(*out)->height_px, 32, shrink_rows_cb, &pass);
+    tb_job_rows(job, (size_t)(*out)->height_px, band_rows(plane) / (size_t)factor + 1,
+            shrink_rows_cb, &pass);
     if (!tb_job_stopped(job))
         return TB_OK;
     tb_plane_free(*out);
@@ -186,11 +206,17 @@ static tb_status blur_directly(tb_plane *plane, double sigma_px, const tb_job *j
         return tb_fail_memory(err);
     blur_pass pass = {.from = plane->px, .to = to, plane->width_px, plane->height_px, .job = job};
     fill_weights(&pass, sigma_px);
-    tb_job_rows(job, (size_t)plane->height_px, 32, blur_down_cb, &pass);
-    tb_job_rows(job, (size_t)plane->height_px, 32, blur_along_cb, &pass);
+    tb_job_rows(job, (size_t)plane->height_px, band_rows(plane), blur_down_cb, &pass);
+    tb_job_rows(job, (size_t)plane->height_px, band_rows(plane), blur_along_cb, &pass);
     tb_free(plane->px);
     plane->px = to;
     return tb_job_stopped(job) ? tb_fail_cancelled(err) : TB_OK;
+}
+
+/* Block means and bilinear steps blur by themselves, each as a box of one block does. */
+double tb_blur_left(double sigma_blocks)
+{
+    return sqrt(fmax(sigma_blocks * sigma_blocks - 2.0 / 12.0, 0));
 }
 
 typedef struct {
@@ -222,13 +248,10 @@ tb_status tb_blur(tb_plane *plane, double sigma_mm, const tb_job *job, tb_error 
     tb_status status = tb_shrink(&coarse, plane, factor, job, err);
     if (status)
         return status;
-    /* Block means and bilinear steps blur by themselves: each a box of one block. */
-    double own = sqrt(2.0 / 12.0);
-    double rest = sigma_px / factor;
-    status = blur_directly(coarse, sqrt(rest * rest - own * own), job, err);
+    status = blur_directly(coarse, tb_blur_left(sigma_px / factor), job, err);
     if (!status) {
         enlarge_pass pass = {coarse, plane, factor};
-        tb_job_rows(job, (size_t)plane->height_px, 32, enlarge_rows_cb, &pass);
+        tb_job_rows(job, (size_t)plane->height_px, band_rows(plane), enlarge_rows_cb, &pass);
     }
     tb_plane_free(coarse);
     return status;

@@ -23,4 +23,8 @@ TB_NODISCARD tb_status tb_blur(tb_plane *plane, double sigma_mm, const tb_job *j
  * between the blocks' centres; out holds width_px floats. */
 void tb_enlarge_row(float *out, int width_px, int y_px, const tb_plane *coarse, int factor);
 
+/* What is left to blur, in blocks, when a sigma of so many blocks is wanted and the plane goes
+ * through tb_shrink() and tb_enlarge_row() anyway. */
+double tb_blur_left(double sigma_blocks);
+
 #endif

@@ -1,71 +1,73 @@
 /* image/otsu.c: the cut line between two classes; see tone.h.
  *
- * Outliers stretch a histogram until both classes share a few bins, so its ends are quantiles.
+ * One histogram of 4096 bins between the extremes. A few outliers must not move the line, so what
+ * lies beyond the quantiles counts as lying on them.
  */
 #include "image/tone.h"
 
-#include "base/alloc.h"
+#include <stdbool.h>
 
-#include <math.h>
-#include <string.h>
-
-enum { N_COARSE = 4096, N_BINS = 256 };
+enum { N_BINS = 4096 };
+static const double OUTLIERS = 0.005; /* share at each end */
 
 typedef struct {
-    const tb_plane *plane, *weight;
-    double low, high;
-} range;
+    double bins[N_BINS];
+    double low, step;
+    int first, last; /* the quantiles' bins */
+} histogram;
 
-static void fill_histogram(double *bins, int n_bins, const range *r)
+static bool fill(histogram *h, const tb_plane *plane, const tb_plane *weight)
 {
-    memset(bins, 0, (size_t)n_bins * sizeof *bins);
-    double scale = n_bins / (r->high - r->low);
-    for (size_t i = 0; i < tb_plane_area_px(r->plane); i++) {
-        int bin = (int)floor((r->plane->px[i] - r->low) * scale);
-        bin = bin < 0 ? 0 : bin >= n_bins ? n_bins - 1 : bin;
-        bins[bin] += r->weight ? r->weight->px[i] : 1;
+    size_t n = tb_plane_area_px(plane);
+    float low = plane->px[0], high = plane->px[0];
+    for (size_t i = 1; i < n; i++) {
+        low = plane->px[i] < low ? plane->px[i] : low;
+        high = plane->px[i] > high ? plane->px[i] : high;
     }
+    h->low = low;
+    h->step = ((double)high - low) / N_BINS;
+    if (!(high > low))
+        return false;
+    for (int i = 0; i < N_BINS; i++)
+        h->bins[i] = 0;
+    float scale = N_BINS / (high - low);
+    for (size_t i = 0; i < n; i++) {
+        int bin = (int)((plane->px[i] - low) * scale);
+        h->bins[bin < N_BINS ? bin : N_BINS - 1] += weight ? weight->px[i] : 1;
+    }
+    return true;
 }
 
-/* Narrows the range to the quantiles `share` and 1 - share, to a 4096th of it. */
-static void narrow(range *r, double share)
+/* Moves what lies beyond the quantiles onto them; returns the total. */
+static double gather_ends(histogram *h)
 {
-    double bins[N_COARSE], total = 0, below = 0;
-    fill_histogram(bins, N_COARSE, r);
-    for (int i = 0; i < N_COARSE; i++)
-        total += bins[i];
-    double step = (r->high - r->low) / N_COARSE;
-    int first = 0, last = N_COARSE - 1;
-    for (; first < last && below + bins[first] <= share * total; first++)
-        below += bins[first];
-    double above = 0;
-    for (; last > first && above + bins[last] <= share * total; last--)
-        above += bins[last];
-    r->high = r->low + step * (last + 1);
-    r->low = r->low + step * first;
+    double total = 0, below = 0, above = 0;
+    for (int i = 0; i < N_BINS; i++)
+        total += h->bins[i];
+    h->first = 0;
+    h->last = N_BINS - 1;
+    for (; h->first < h->last && below + h->bins[h->first] <= OUTLIERS * total; h->first++)
+        below += h->bins[h->first];
+    for (; h->last > h->first && above + h->bins[h->last] <= OUTLIERS * total; h->last--)
+        above += h->bins[h->last];
+    h->bins[h->first] += below;
+    h->bins[h->last] += above;
+    return total;
 }
 
 double tb_otsu(const tb_plane *plane, const tb_plane *weight)
 {
-    range r = {plane, weight, plane->px[0], plane->px[0]};
-    for (size_t i = 1; i < tb_plane_area_px(plane); i++) {
-        r.low = fmin(r.low, plane->px[i]);
-        r.high = fmax(r.high, plane->px[i]);
-    }
-    if (!(r.high > r.low))
-        return r.low;
-    narrow(&r, 0.005);
-    double bins[N_BINS], total = 0, moment = 0;
-    fill_histogram(bins, N_BINS, &r);
-    for (int i = 0; i < N_BINS; i++) {
-        total += bins[i];
-        moment += bins[i] * i;
-    }
+    histogram h;
+    if (!fill(&h, plane, weight))
+        return h.low;
+    double total = gather_ends(&h), moment = 0;
+    for (int i = h.first; i <= h.last; i++)
+        moment += h.bins[i] * i;
     double best = -1, below = 0, below_moment = 0;
-    int cut = 0;
-    for (int i = 0; i < N_BINS - 1; i++) {
-        below += bins[i];
-        below_moment += bins[i] * i;
+    int cut = h.first;
+    for (int i = h.first; i < h.last; i++) {
+        below += h.bins[i];
+        below_moment += h.bins[i] * i;
         if (below <= 0 || below >= total)
             continue;
         double apart = moment * below / total - below_moment;
@@ -75,5 +77,5 @@ double tb_otsu(const tb_plane *plane, const tb_plane *weight)
             cut = i;
         }
     }
-    return r.low + (cut + 1) * (r.high - r.low) / N_BINS;
+    return h.low + (cut + 1) * h.step;
 }

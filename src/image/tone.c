@@ -35,8 +35,11 @@ static tb_status multiplied(tb_plane **out, const tb_plane *a, const tb_plane *b
     tb_status status = tb_plane_copy(out, a, err);
     if (status)
         return status;
-    for (size_t i = 0; i < tb_plane_area_px(a); i++)
-        (*out)->px[i] *= b->px[i];
+    float *restrict px = (*out)->px;
+    const float *by = b->px;
+    size_t n = tb_plane_area_px(a);
+    for (size_t i = 0; i < n; i++)
+        px[i] *= by[i];
     return TB_OK;
 }
 
@@ -59,16 +62,18 @@ static tb_status moments(
 static tb_status smooth_coefficients(tb_plane **a, tb_plane **b, tone_work *work)
 {
     double sigma_mm = work->options->smooth_mm / sqrt(12); /* a box of that size spreads as far */
-    double eps = work->options->smooth_l * work->options->smooth_l;
+    float eps = (float)(work->options->smooth_l * work->options->smooth_l);
     tb_status status = moments(b, a, work->l, sigma_mm, work);
     if (status)
         return status;
-    for (size_t i = 0; i < tb_plane_area_px(work->l); i++) {
-        double mean = (*b)->px[i];
-        double variance = fmax((*a)->px[i] - mean * mean, 0);
-        double gain = variance / (variance + eps);
-        (*a)->px[i] = (float)gain;
-        (*b)->px[i] = (float)(mean - gain * mean);
+    float *restrict gain = (*a)->px, *restrict shift = (*b)->px;
+    size_t n = tb_plane_area_px(work->l);
+    for (size_t i = 0; i < n; i++) {
+        float mean = shift[i];
+        float variance = gain[i] - mean * mean;
+        variance = variance > 0 ? variance : 0;
+        gain[i] = variance / (variance + eps);
+        shift[i] = mean - gain[i] * mean;
     }
     status = tb_blur(*a, sigma_mm, work->job, work->err);
     if (!status)
@@ -88,11 +93,26 @@ static void whole_moments(double *mean, double *spread, const tb_plane *plane)
     *spread = sqrt(fmax(square / (double)n - *mean * *mean, 0));
 }
 
+typedef struct {
+    float evening, mean, spread, floor; /* of the whole picture */
+} evened;
+
+static void apply_evening(float *restrict gain, float *restrict shift, const float *restrict mean,
+        const float *restrict square, size_t n, const evened *e)
+{
+    for (size_t i = 0; i < n; i++) {
+        float variance = square[i] - mean[i] * mean[i];
+        float r = e->spread / (sqrtf(variance > 0 ? variance : 0) + e->floor);
+        float q = 1 - e->evening + e->evening * r;
+        gain[i] *= q;
+        shift[i] = shift[i] * q + e->evening * (e->mean - mean[i] * r);
+    }
+}
+
 /* Turns a, b (smoothing) into gain, shift (smoothing and evening) in place. */
 static tb_status even(tb_plane *a, tb_plane *b, tone_work *work)
 {
     tb_plane *smooth = NULL, *mean = NULL, *square = NULL;
-    double evening = work->options->evening;
     size_t n = tb_plane_area_px(a);
     tb_status status = multiplied(&smooth, a, work->l, work->err);
     if (status)
@@ -104,15 +124,10 @@ static tb_status even(tb_plane *a, tb_plane *b, tone_work *work)
         goto out;
     double whole_mean, whole_spread;
     whole_moments(&whole_mean, &whole_spread, smooth);
-    for (size_t i = 0; i < n; i++) {
-        double m = mean->px[i];
-        double spread = sqrt(fmax(square->px[i] - m * m, 0));
-        double r = (whole_spread + SPREAD_FLOOR) /
-                   (spread + SPREAD_SHARE * whole_spread + SPREAD_FLOOR);
-        double q = 1 - evening + evening * r;
-        a->px[i] = (float)(a->px[i] * q);
-        b->px[i] = (float)(b->px[i] * q + evening * (whole_mean - m * r));
-    }
+    apply_evening(a->px, b->px, mean->px, square->px, n,
+            &(evened){(float)work->options->evening, (float)whole_mean,
+                    (float)(whole_spread + SPREAD_FLOOR),
+                    (float)(SPREAD_SHARE * whole_spread + SPREAD_FLOOR)});
 out:
     tb_plane_free(smooth);
     tb_plane_free(mean);
@@ -123,7 +138,6 @@ out:
 static tb_status add_lines(tb_plane *shift, tone_work *work)
 {
     tb_plane *narrow = NULL, *wide = NULL;
-    double strength = work->options->lines;
     tb_status status = tb_plane_copy(&narrow, work->l, work->err);
     if (!status)
         status = tb_plane_copy(&wide, work->l, work->err);
@@ -131,11 +145,17 @@ static tb_status add_lines(tb_plane *shift, tone_work *work)
         status = tb_blur(narrow, work->options->line_mm, work->job, work->err);
     if (!status)
         status = tb_blur(wide, work->options->line_mm * DOG_RATIO, work->job, work->err);
-    if (!status)
-        for (size_t i = 0; i < tb_plane_area_px(shift); i++) {
-            double line = narrow->px[i] - wide->px[i];
-            shift->px[i] += (float)(strength * line * (line < 0 ? DARK_LINES : LIGHT_LINES));
+    if (!status) {
+        float dark = (float)(work->options->lines * DARK_LINES);
+        float light = (float)(work->options->lines * LIGHT_LINES);
+        size_t n = tb_plane_area_px(shift);
+        float *restrict px = shift->px;
+        const float *near = narrow->px, *far = wide->px;
+        for (size_t i = 0; i < n; i++) {
+            float line = near[i] - far[i];
+            px[i] += line * (line < 0 ? dark : light);
         }
+    }
     tb_plane_free(narrow);
     tb_plane_free(wide);
     return status;
@@ -201,6 +221,8 @@ void tb_tone_map_free(tb_tone_map *map)
 
 typedef struct {
     tb_plane *tone;
+    const tb_plane *fine; /* the lightness without its grain, on blocks of fine_factor */
+    int fine_factor;
     const tb_tone_map *map;
     const tb_job *job;
 } apply_pass;
@@ -211,26 +233,38 @@ static void apply_rows_cb(void *payload, size_t first, size_t end)
     int width = pass->tone->width_px;
     float gain[TB_SIDE_MAX_PX], shift[TB_SIDE_MAX_PX];
     for (size_t y = first; y < end && !tb_job_stopped(pass->job); y++) {
+        float *restrict px = pass->tone->px + y * (size_t)width;
+        tb_enlarge_row(px, width, (int)y, pass->fine, pass->fine_factor);
         tb_enlarge_row(gain, width, (int)y, pass->map->gain, pass->map->factor);
         tb_enlarge_row(shift, width, (int)y, pass->map->shift, pass->map->factor);
-        float *restrict px = pass->tone->px + y * (size_t)width;
         for (int x = 0; x < width; x++)
             px[x] = px[x] * gain[x] + shift[x];
     }
 }
 
+/* The grain is taken out on the coarsest grid that still draws what is left. */
 tb_status tb_tone_apply(tb_plane **out, const tb_plane *lightness, const tb_tone_map *map,
         double fine_mm, const tb_job *job, tb_error *err)
 {
-    tb_status status = tb_plane_copy(out, lightness, err);
+    *out = NULL;
+    tb_plane *fine;
+    double sigma_px = fine_mm * lightness->px_per_mm;
+    int factor = sigma_px >= 2 ? (int)sigma_px : 1;
+    tb_status status = tb_shrink(&fine, lightness, factor, job, err);
     if (!status)
-        status = tb_blur(*out, fine_mm, job, err);
+        status = tb_blur(fine,
+                (factor > 1 ? tb_blur_left(sigma_px / factor) : sigma_px) / fine->px_per_mm, job,
+                err);
+    if (!status)
+        status = tb_plane_new(
+                out, lightness->width_px, lightness->height_px, lightness->px_per_mm, err);
     if (!status) {
-        apply_pass pass = {*out, map, job};
-        tb_job_rows(job, (size_t)lightness->height_px, 32, apply_rows_cb, &pass);
+        apply_pass pass = {*out, fine, factor, map, job};
+        tb_job_rows(job, (size_t)lightness->height_px, 64, apply_rows_cb, &pass);
         if (tb_job_stopped(job))
             status = tb_fail_cancelled(err);
     }
+    tb_plane_free(fine);
     if (status) {
         tb_plane_free(*out);
         *out = NULL;

@@ -50,10 +50,9 @@ void tb_tone_map_free(tb_tone_map *map);
 TB_NODISCARD tb_status tb_tone_apply(tb_plane **out, const tb_plane *lightness,
         const tb_tone_map *map, double fine_mm, const tb_job *job, tb_error *err);
 
-/* The level that parts the values into two classes of the least spread within (Otsu): the upper
- * end of the winning bin of 256 between the 0.5 % and 99.5 % quantiles; weight (may be NULL, else
- * of the same size, >= 0) tells how much each pixel counts. A plane of one value gives that value.
- */
+/* The level that parts the values into two classes of the least spread within (Otsu), to a 4096th
+ * of their range; half a percent of outliers at each end don't count. weight may be NULL, else it
+ * is of the same size, >= 0, and tells how much each pixel counts. One value alone gives itself. */
 double tb_otsu(const tb_plane *plane, const tb_plane *weight);
 
 #endif
