@@ -1,0 +1,406 @@
+/* pattern/tie.c: see tie.h.
+ *
+ * Round by round: the wood is opened by the bridge disc, so that all that is left can be counted
+ * on; openings that no drill fits into are filled; the pieces are the rooms. The cheapest channels
+ * between them and the prize of each make a prize-collecting Steiner tree, whose channels are drawn
+ * and whose outcasts are dropped. Drawing may cut an opening in two, one of them too small, and so
+ * on: another round sees to that, until the wood is one piece and nothing changes.
+ */
+#include "pattern/tie_private.h"
+
+#include "base/alloc.h"
+#include "base/array.h"
+#include "base/num.h"
+#include "graph/steiner.h"
+#include "image/width.h"
+
+#include <string.h>
+
+enum { MOST_ROUNDS = 10 };
+
+/* ---- widths --------------------------------------------------------------------------------- */
+
+static void take(tb_mask **to, tb_mask *from)
+{
+    tb_mask_free(*to);
+    *to = from;
+}
+
+static tb_status open_wood(tb__tie *t, tb_error *err)
+{
+    tb_mask *opened = NULL;
+    tb_status status =
+            tb_open_wood(&opened, t->wood, t->options->limits.bridge_must_mm, false, t->job, err);
+    if (!status)
+        take(&t->wood, opened);
+    return status;
+}
+
+/* Everything within a bridge's width of what was changed so far. */
+static tb_status find_changed(tb_mask **out, const tb__tie *t, tb_error *err)
+{
+    tb_mask *changed = NULL;
+    tb_status status = tb_mask_copy(&changed, t->given, err);
+    if (status)
+        return status;
+    for (size_t i = 0; i < tb_mask_area_px(changed); i++)
+        changed->px[i] ^= t->wood->px[i];
+    status = tb_grow_wood(out, changed, t->options->limits.bridge_must_mm, t->job, err);
+    tb_mask_free(changed);
+    return status;
+}
+
+/* Fills slots the saw can't follow, and eases bridges into their banks by it. Only about what was
+ * changed here: elsewhere the corners of the openings stay as sharp as they came. */
+static tb_status fill_slots(tb__tie *t, tb_error *err)
+{
+    const tb_limits *limits = &t->options->limits;
+    const tb_mask *painted = t->options->painted_opening;
+    tb_mask *closed = NULL, *changed = NULL;
+    tb_status status = find_changed(&changed, t, err);
+    if (!status)
+        status = tb_close_wood(
+                &closed, t->wood, limits->slot_should_kerfs * limits->kerf_mm, t->job, err);
+    for (size_t i = 0; !status && i < tb_mask_area_px(closed); i++)
+        t->wood->px[i] |= closed->px[i] & changed->px[i] & !(painted && painted->px[i]);
+    tb_mask_free(closed);
+    tb_mask_free(changed);
+    return status;
+}
+
+static void fill_piece(tb_mask *mask, const tb_labels *labels, int32_t piece, uint8_t value)
+{
+    const tb_piece *p = &labels->pieces[piece];
+    for (size_t i = labels->row_runs[p->top_px]; i < labels->row_runs[p->bottom_px]; i++) {
+        const tb_run *run = &labels->runs[i];
+        if (run->piece == piece)
+            memset(mask->px + (size_t)run->y_px * (size_t)mask->width_px + run->x_px, value,
+                    (size_t)(run->end_px - run->x_px));
+    }
+}
+
+/* Fills every opening that no disc of the drill and its room fits into. */
+static tb_status fill_tight_openings(tb__tie *t, tb_error *err)
+{
+    const tb_limits *limits = &t->options->limits;
+    tb_labels *openings = NULL;
+    tb_mask *roomy = NULL;
+    bool *holds = NULL;
+    tb_status status = tb_label_openings(&openings, t->wood, t->job, err);
+    if (!status)
+        status = tb_close_wood(
+                &roomy, t->wood, limits->drill_mm + limits->drill_room_mm, t->job, err);
+    if (status)
+        goto out;
+    holds = tb_calloc((size_t)openings->n_pieces, sizeof *holds);
+    if (!holds) {
+        status = tb_fail_memory(err);
+        goto out;
+    }
+    size_t width = (size_t)roomy->width_px;
+    for (size_t i = 0; i < openings->n_runs; i++) {
+        const tb_run *run = &openings->runs[i];
+        holds[run->piece] =
+                holds[run->piece] || memchr(roomy->px + (size_t)run->y_px * width + run->x_px, 0,
+                                             (size_t)(run->end_px - run->x_px));
+    }
+    for (int32_t piece = 0; piece < openings->n_pieces; piece++)
+        if (!holds[piece])
+            fill_piece(t->wood, openings, piece, 1);
+out:
+    tb_free(holds);
+    tb_mask_free(roomy);
+    tb_labels_free(openings);
+    return status;
+}
+
+/* The last word is the opening's: whatever else, wood is wide enough. */
+static tb_status keep_widths(tb__tie *t, tb_error *err)
+{
+    tb_status status = open_wood(t, err);
+    if (!status)
+        status = fill_slots(t, err);
+    if (!status)
+        status = fill_tight_openings(t, err);
+    if (!status)
+        status = open_wood(t, err);
+    return status;
+}
+
+/* ---- rooms ---------------------------------------------------------------------------------- */
+
+/* The piece all others must hang on: the largest at the edge, or the largest of all. */
+static int32_t mainland_of(const tb_labels *rooms)
+{
+    int32_t best = 0;
+    for (int32_t i = 1; i < rooms->n_pieces; i++) {
+        const tb_piece *p = &rooms->pieces[i], *b = &rooms->pieces[best];
+        if (p->at_edge != b->at_edge ? p->at_edge : p->area_px > b->area_px)
+            best = i;
+    }
+    return best;
+}
+
+/* Worth of each room, mm². Rooms with wood painted by hand are marked in must. */
+static void value_rooms(const tb__tie *t, const tb_labels *rooms, double *worth, bool *must)
+{
+    const tb_mask *painted = t->options->painted_wood;
+    double px_mm2 = 1 / (t->wood->px_per_mm * t->wood->px_per_mm);
+    for (size_t i = 0; i < rooms->n_runs; i++) {
+        const tb_run *run = &rooms->runs[i];
+        size_t at = (size_t)run->y_px * (size_t)rooms->width_px;
+        double sum = 0;
+        for (size_t x = (size_t)run->x_px; x < (size_t)run->end_px; x++)
+            sum += tb__worth(t, at + x);
+        worth[run->piece] += sum * px_mm2;
+        must[run->piece] =
+                must[run->piece] || (painted && memchr(painted->px + at + run->x_px, 1,
+                                                        (size_t)(run->end_px - run->x_px)));
+    }
+}
+
+static tb_status drop_room(
+        tb__tie *t, const tb_labels *rooms, int32_t room, double worth, tb_error *err)
+{
+    tb_tie_account *account = t->account;
+    if (!tb_array_reserve(&account->dropped, &t->dropped_room, account->n_dropped, 1))
+        return tb_fail_memory(err);
+    const tb_piece *piece = &rooms->pieces[room];
+    double scale = t->wood->px_per_mm;
+    account->dropped[account->n_dropped++] = (tb_dropped){piece->x_px / scale, piece->y_px / scale,
+            (double)piece->area_px / (scale * scale), worth > 0 ? worth : 0};
+    fill_piece(t->wood, rooms, room, 0);
+    return TB_OK;
+}
+
+/* ---- one round ------------------------------------------------------------------------------ */
+
+typedef struct {
+    tb_labels *rooms;
+    double *worth;
+    bool *must;
+    int64_t *prizes;
+    tb__sea *sea;
+    tb_grid_paths *paths;
+    tb__channel *channels;
+    size_t n_channels;
+    tb_edge *edges;
+    tb_steiner_tree *tree;
+} round_work;
+
+static void round_clear(round_work *w)
+{
+    tb_labels_free(w->rooms);
+    tb_free(w->worth);
+    tb_free(w->must);
+    tb_free(w->prizes);
+    tb__sea_free(w->sea);
+    tb_grid_paths_free(w->paths);
+    tb_free(w->channels);
+    tb_free(w->edges);
+    tb_steiner_tree_free(w->tree);
+}
+
+/* Rooms and the channels between them. */
+static tb_status survey(tb__tie *t, round_work *w, tb_error *err)
+{
+    size_t n = (size_t)w->rooms->n_pieces;
+    w->worth = tb_calloc(n, sizeof *w->worth);
+    w->must = tb_calloc(n, sizeof *w->must);
+    w->prizes = tb_calloc(n, sizeof *w->prizes);
+    if (!w->worth || !w->must || !w->prizes)
+        return tb_fail_memory(err);
+    value_rooms(t, w->rooms, w->worth, w->must);
+    tb_status status = tb__sea_new(&w->sea, t, w->rooms, err);
+    if (status)
+        return status;
+    tb_grid grid = {w->sea->width, w->sea->height, w->sea->price, w->sea->source};
+    status = tb_grid_paths_find(&w->paths, &grid, t->job, err);
+    if (status)
+        return status;
+    return tb__channels_find(&w->channels, &w->n_channels, w->sea, w->paths, err);
+}
+
+/* The tie problem in whole numbers: one unit is what a cost of 1 on the sea stands for. */
+static tb_status choose(tb__tie *t, round_work *w, int32_t mainland, tb_error *err)
+{
+    double unit = tb__sea_unit_mm2(t, w->sea);
+    w->edges = tb_malloc(w->n_channels, sizeof *w->edges);
+    if (!w->edges)
+        return tb_fail_memory(err);
+    int64_t all = 1;
+    for (size_t i = 0; i < w->n_channels; i++) {
+        w->edges[i] = (tb_edge){w->channels[i].a, w->channels[i].b, w->channels[i].cost};
+        all += w->channels[i].cost;
+    }
+    for (int32_t i = 0; i < w->rooms->n_pieces; i++)
+        w->prizes[i] = w->must[i] ? all : w->worth[i] > 0 ? (int64_t)(w->worth[i] / unit) : 0;
+    w->prizes[mainland] = 0;
+    tb_steiner_problem problem = {
+            w->rooms->n_pieces, mainland, w->prizes, w->edges, (int32_t)w->n_channels};
+    tb_status status = tb_steiner_solve(&w->tree, &problem, t->job, err);
+    if (!status && t->account->n_rounds == 1) {
+        t->account->cost = (double)w->tree->cost * unit;
+        t->account->lower_bound = (double)w->tree->lower_bound * unit;
+        t->account->gap_percent = w->tree->cost > 0
+                                          ? 100.0 * (double)(w->tree->cost - w->tree->lower_bound) /
+                                                    (double)w->tree->cost
+                                          : 0;
+    }
+    return status;
+}
+
+static tb_status build(tb__tie *t, round_work *w, int32_t mainland, tb_error *err)
+{
+    tb_status status = TB_OK;
+    for (int32_t i = 0; !status && i < w->tree->n_edges; i++)
+        status = tb__bridge_draw(t, w->sea, w->paths, &w->channels[w->tree->edges[i]], err);
+    for (int32_t i = 0; !status && i < w->rooms->n_pieces; i++) {
+        if (i == mainland || w->tree->holds[i])
+            continue;
+        if (w->must[i])
+            return tb_fail(err, TB_EUNSAWABLE,
+                    "no bridge can reach the wood painted about %s, %s mm: openings painted by "
+                    "hand leave no way to it",
+                    tb_num_of(w->rooms->pieces[i].x_px / t->wood->px_per_mm, 0).text,
+                    tb_num_of(w->rooms->pieces[i].y_px / t->wood->px_per_mm, 0).text);
+        status = drop_room(t, w->rooms, i, w->worth[i], err);
+    }
+    return status;
+}
+
+/* *done: the wood is one piece. */
+static tb_status go_round(tb__tie *t, bool *done, tb_error *err)
+{
+    round_work w = {0};
+    tb_status status = keep_widths(t, err);
+    if (!status)
+        status = tb_label_wood(&w.rooms, t->wood, t->job, err);
+    if (status)
+        goto out;
+    if (w.rooms->n_pieces == 0) {
+        status = tb_fail(err, TB_EUNSAWABLE, "no wood is as wide as a bridge must be");
+        goto out;
+    }
+    *done = w.rooms->n_pieces == 1;
+    if (*done)
+        goto out;
+    t->account->n_rounds++;
+    int32_t mainland = mainland_of(w.rooms);
+    status = survey(t, &w, err);
+    if (!status)
+        status = choose(t, &w, mainland, err);
+    if (!status)
+        status = build(t, &w, mainland, err);
+out:
+    round_clear(&w);
+    return status;
+}
+
+/* ---- the whole ------------------------------------------------------------------------------ */
+
+static tb_status check_plane(const tb_mask *mask, const tb_plane *plane, tb_error *err)
+{
+    if (!plane || (plane->width_px == mask->width_px && plane->height_px == mask->height_px))
+        return TB_OK;
+    return tb_fail(err, TB_EINVAL, "the picture is %d × %d pixels, the pattern %d × %d",
+            plane->width_px, plane->height_px, mask->width_px, mask->height_px);
+}
+
+static tb_status check_mask(const tb_mask *mask, const tb_mask *painted, tb_error *err)
+{
+    if (!painted || (painted->width_px == mask->width_px && painted->height_px == mask->height_px))
+        return TB_OK;
+    return tb_fail(err, TB_EINVAL, "the hand work is %d × %d pixels, the pattern %d × %d",
+            painted->width_px, painted->height_px, mask->width_px, mask->height_px);
+}
+
+static tb_status check(const tb_mask *mask, const tb_tie_options *o, tb_error *err)
+{
+    tb_status status = check_plane(mask, o->tone, err);
+    if (!status)
+        status = check_plane(mask, o->weight, err);
+    if (!status)
+        status = check_mask(mask, o->painted_wood, err);
+    if (!status)
+        status = check_mask(mask, o->painted_opening, err);
+    if (status)
+        return status;
+    if (!(o->cut_line > 0 && o->cut_line < 100))
+        return tb_fail(err, TB_EINVAL, "the cut line lies outside 0 to 100");
+    double bridge_px = o->limits.bridge_must_mm * mask->px_per_mm;
+    if (!(bridge_px >= 1 && bridge_px <= 200))
+        return tb_fail(err, TB_EINVAL, "a bridge must be 1 to 200 pixels wide");
+    return TB_OK;
+}
+
+static void paint(tb_mask *wood, const tb_tie_options *o)
+{
+    for (size_t i = 0; o->painted_wood && i < tb_mask_area_px(wood); i++)
+        wood->px[i] |= o->painted_wood->px[i];
+    for (size_t i = 0; o->painted_opening && i < tb_mask_area_px(wood); i++)
+        wood->px[i] &= !o->painted_opening->px[i];
+}
+
+static tb_status likeness(const tb__tie *t, double *likeness, tb_error *err)
+{
+    const tb_tie_options *o = t->options;
+    *likeness = NAN;
+    if (!o->tone)
+        return TB_OK;
+    return tb_likeness(likeness, t->wood, o->tone, o->cut_line, o->weight, t->job, err);
+}
+
+static tb_status run(tb__tie *t, tb_error *err)
+{
+    tb_status status = likeness(t, &t->account->likeness_before, err);
+    bool done = false;
+    for (int i = 0; !status && !done && i < MOST_ROUNDS; i++) {
+        tb_job_progress(t->job, "tie", (double)i / MOST_ROUNDS);
+        status = go_round(t, &done, err);
+    }
+    if (!status && !done)
+        status = tb_fail(
+                err, TB_EUNSAWABLE, "the wood does not become one piece in %d rounds", MOST_ROUNDS);
+    if (!status)
+        status = likeness(t, &t->account->likeness_after, err);
+    tb_job_progress(t->job, "tie", 1);
+    return status;
+}
+
+tb_status tb_tie(tb_mask **out, tb_tie_account **account, const tb_mask *mask,
+        const tb_tie_options *options, const tb_job *job, tb_error *err)
+{
+    *out = NULL;
+    *account = NULL;
+    tb_status status = check(mask, options, err);
+    if (status)
+        return status;
+    tb__tie t = {.options = options, .job = job, .given = mask};
+    t.bridge_px = options->limits.bridge_must_mm * mask->px_per_mm;
+    t.account = tb_calloc(1, sizeof *t.account);
+    status = t.account ? tb_mask_copy(&t.wood, mask, err) : tb_fail_memory(err);
+    if (!status) {
+        paint(t.wood, options);
+        status = run(&t, err);
+    }
+    if (status) {
+        tb_mask_free(t.wood);
+        tb_tie_account_free(t.account);
+        return status;
+    }
+    *out = t.wood;
+    *account = t.account;
+    return TB_OK;
+}
+
+void tb_tie_account_free(tb_tie_account *account)
+{
+    if (!account)
+        return;
+    for (size_t i = 0; i < account->n_bridges; i++)
+        tb_free(account->bridges[i].path);
+    tb_free(account->bridges);
+    tb_free(account->dropped);
+    tb_free(account);
+}

@@ -1,0 +1,245 @@
+/* Tie: one piece, wide enough, by the ways the picture offers. */
+#include "base/alloc.h"
+#include "image/label.h"
+#include "image/width.h"
+#include "pattern/tie.h"
+
+#include <glib.h>
+#include <math.h>
+#include <string.h>
+
+enum { W = 600, H = 500 }; /* 60 × 50 mm */
+
+static void fill(tb_mask *mask, int left, int top, int right, int bottom, uint8_t value)
+{
+    for (int y = top; y < bottom; y++)
+        memset(mask->px + (size_t)y * W + left, value, (size_t)(right - left));
+}
+
+/* A frame of 6 mm about one opening. */
+static tb_mask *framed(void)
+{
+    tb_mask *mask = NULL;
+    g_assert_cmpint(tb_mask_new(&mask, W, H, 10, NULL), ==, TB_OK);
+    fill(mask, 0, 0, W, H, 1);
+    fill(mask, 60, 60, W - 60, H - 60, 0);
+    return mask;
+}
+
+static tb_plane *tone_of(const tb_mask *mask, float opening, float wood)
+{
+    tb_plane *tone = NULL;
+    g_assert_cmpint(tb_plane_new(&tone, W, H, 10, NULL), ==, TB_OK);
+    for (int i = 0; i < W * H; i++)
+        tone->px[i] = mask->px[i] ? wood : opening;
+    return tone;
+}
+
+static void check_sound(const tb_mask *mask, const tb_limits *limits)
+{
+    tb_labels *pieces = NULL;
+    g_assert_cmpint(tb_label_wood(&pieces, mask, NULL, NULL), ==, TB_OK);
+    g_assert_cmpint(pieces->n_pieces, ==, 1);
+    tb_labels_free(pieces);
+    tb_mask *opened = NULL;
+    g_assert_cmpint(
+            tb_open_wood(&opened, mask, limits->bridge_must_mm, false, NULL, NULL), ==, TB_OK);
+    g_assert_cmpmem(opened->px, W * H, mask->px, W * H);
+    tb_mask_free(opened);
+}
+
+static int area(const tb_mask *mask, int left, int top, int right, int bottom)
+{
+    int n = 0;
+    for (int y = top; y < bottom; y++)
+        for (int x = left; x < right; x++)
+            n += mask->px[(size_t)y * W + (size_t)x];
+    return n;
+}
+
+static void test_tie__leaves_a_sound_pattern_alone(void)
+{
+    tb_mask *mask = framed(), *out = NULL;
+    tb_tie_account *account = NULL;
+    tb_tie_options options = TB_TIE_OPTIONS_INIT;
+    g_assert_cmpint(tb_tie(&out, &account, mask, &options, NULL, NULL), ==, TB_OK);
+    g_assert_cmpmem(out->px, W * H, mask->px, W * H);
+    g_assert_cmpint(account->n_bridges, ==, 0);
+    g_assert_true(isnan(account->likeness_after));
+    tb_tie_account_free(account);
+    tb_mask_free(out);
+    tb_mask_free(mask);
+}
+
+static void test_tie__follows_the_light_way(void)
+{
+    /* The island is nearest to the frame on its right, where the picture is black; a lighter, bent
+     * way leads down from it. */
+    tb_mask *mask = framed(), *out = NULL;
+    fill(mask, 360, 150, 480, 250, 1);
+    tb_plane *tone = tone_of(mask, 2, 90);
+    for (int y = 250; y < 440; y++)
+        for (int x = 0; x < 24; x++)
+            tone->px[y * W + 380 - (y - 250) / 2 + x] = 45;
+    tb_tie_account *account = NULL;
+    tb_tie_options options = TB_TIE_OPTIONS_INIT;
+    options.tone = tone;
+    g_assert_cmpint(tb_tie(&out, &account, mask, &options, NULL, NULL), ==, TB_OK);
+    check_sound(out, &options.limits);
+    g_assert_cmpint(account->n_bridges, ==, 1);
+    g_assert_cmpint(area(out, 485, 60, 535, 440), ==, 0);
+    g_assert_cmpint(area(out, 60, 300, 540, 440), >, 16 * 140);
+    tb_tie_account_free(account);
+    tb_mask_free(out);
+    tb_mask_free(mask);
+    tb_plane_free(tone);
+}
+
+static void test_tie__drops_what_is_not_worth_its_bridge(void)
+{
+    tb_mask *mask = framed(), *out = NULL;
+    fill(mask, 290, 240, 310, 260, 1); /* 2 × 2 mm, 18 mm from the nearest wood */
+    tb_plane *tone = tone_of(mask, 2, 90);
+    tb_tie_account *account = NULL;
+    tb_tie_options options = TB_TIE_OPTIONS_INIT;
+    options.tone = tone;
+    g_assert_cmpint(tb_tie(&out, &account, mask, &options, NULL, NULL), ==, TB_OK);
+    g_assert_cmpint(account->n_bridges, ==, 0);
+    g_assert_cmpint(account->n_dropped, ==, 1);
+    g_assert_cmpfloat_with_epsilon(account->dropped[0].x_mm, 30, 0.2);
+    g_assert_cmpint(area(out, 60, 60, W - 60, H - 60), ==, 0);
+    tb_tie_account_free(account);
+    tb_mask_free(out);
+    tb_mask_free(mask);
+    tb_plane_free(tone);
+}
+
+static void test_tie__keeps_hand_work(void)
+{
+    /* The same island painted by hand is reached; with openings painted all around it, it can't be
+     * and the answer says where. */
+    tb_mask *mask = framed(), *wood = framed(), *opening = framed(), *out = NULL;
+    fill(wood, 0, 0, W, H, 0);
+    fill(wood, 290, 240, 310, 260, 1);
+    fill(opening, 0, 0, W, H, 0);
+    fill(opening, 200, 150, 400, 350, 1);
+    fill(opening, 230, 180, 370, 320, 0);
+    tb_plane *tone = tone_of(mask, 2, 90);
+    tb_tie_account *account = NULL;
+    tb_tie_options options = TB_TIE_OPTIONS_INIT;
+    options.tone = tone;
+    options.painted_wood = wood;
+    g_assert_cmpint(tb_tie(&out, &account, mask, &options, NULL, NULL), ==, TB_OK);
+    check_sound(out, &options.limits);
+    g_assert_cmpint(account->n_bridges, ==, 1);
+    tb_tie_account_free(account);
+    tb_mask_free(out);
+    options.painted_opening = opening;
+    tb_error err = {0};
+    g_assert_cmpint(tb_tie(&out, &account, mask, &options, NULL, &err), ==, TB_EUNSAWABLE);
+    g_assert_nonnull(strstr(err.text, "30, 25 mm"));
+    g_assert_null(out);
+    tb_mask_free(mask);
+    tb_mask_free(wood);
+    tb_mask_free(opening);
+    tb_plane_free(tone);
+}
+
+/* Blots of every size, thin strands and pinholes. */
+static tb_mask *blots(guint32 seed)
+{
+    tb_mask *mask = framed();
+    GRand *rand = g_rand_new_with_seed(seed);
+    for (int i = 0; i < 60; i++) {
+        int x = g_rand_int_range(rand, 40, W - 120), y = g_rand_int_range(rand, 40, H - 120);
+        int w = g_rand_int_range(rand, 3, 80), h = g_rand_int_range(rand, 3, 80);
+        fill(mask, x, y, x + w, y + h, i % 3 != 0);
+    }
+    fill(mask, 0, 0, W, 60, 1);
+    g_rand_free(rand);
+    return mask;
+}
+
+static void test_tie__always_ends_in_one_sound_piece(void)
+{
+    for (guint32 seed = 1; seed <= 40; seed++) {
+        tb_mask *mask = blots(seed), *out = NULL;
+        tb_plane *tone = tone_of(mask, 20, 80);
+        tb_tie_account *account = NULL;
+        tb_tie_options options = TB_TIE_OPTIONS_INIT;
+        options.tone = seed % 4 ? tone : NULL;
+        g_assert_cmpint(tb_tie(&out, &account, mask, &options, NULL, NULL), ==, TB_OK);
+        check_sound(out, &options.limits);
+        g_assert_cmpint(account->n_rounds, <=, 10);
+        g_assert_cmpfloat(account->lower_bound, <=, account->cost);
+        tb_tie_account_free(account);
+        tb_mask_free(out);
+        tb_mask_free(mask);
+        tb_plane_free(tone);
+    }
+}
+
+static void test_tie__refuses_what_makes_no_sense(void)
+{
+    tb_mask *mask = framed(), *out = NULL;
+    tb_tie_account *account = NULL;
+    tb_tie_options options = TB_TIE_OPTIONS_INIT;
+    options.cut_line = 100;
+    g_assert_cmpint(tb_tie(&out, &account, mask, &options, NULL, NULL), ==, TB_EINVAL);
+    options.cut_line = 50;
+    options.limits.bridge_must_mm = NAN;
+    g_assert_cmpint(tb_tie(&out, &account, mask, &options, NULL, NULL), ==, TB_EINVAL);
+    options.limits.bridge_must_mm = 1.6;
+    fill(mask, 0, 0, W, H, 0);
+    g_assert_cmpint(tb_tie(&out, &account, mask, &options, NULL, NULL), ==, TB_EUNSAWABLE);
+    g_assert_null(out);
+    g_assert_null(account);
+    tb_mask_free(mask);
+}
+
+static void test_tie__stops_when_told(void)
+{
+    tb_mask *mask = blots(7), *out = NULL;
+    tb_tie_account *account = NULL;
+    tb_tie_options options = TB_TIE_OPTIONS_INIT;
+    atomic_bool stop = true;
+    tb_job job = {.n_threads = 2, .stop = &stop};
+    g_assert_cmpint(tb_tie(&out, &account, mask, &options, &job, NULL), ==, TB_ECANCELLED);
+    g_assert_null(out);
+    tb_mask_free(mask);
+}
+
+static void test_tie__gives_the_same_bytes_on_any_number_of_threads(void)
+{
+    tb_mask *mask = blots(9), *one = NULL, *many = NULL;
+    tb_plane *tone = tone_of(mask, 20, 80);
+    tb_tie_account *account = NULL;
+    tb_tie_options options = TB_TIE_OPTIONS_INIT;
+    options.tone = tone;
+    tb_job job = {.n_threads = 5};
+    g_assert_cmpint(tb_tie(&one, &account, mask, &options, NULL, NULL), ==, TB_OK);
+    double likeness = account->likeness_after;
+    tb_tie_account_free(account);
+    g_assert_cmpint(tb_tie(&many, &account, mask, &options, &job, NULL), ==, TB_OK);
+    g_assert_cmpmem(one->px, W * H, many->px, W * H);
+    g_assert_cmpfloat(account->likeness_after, ==, likeness);
+    tb_tie_account_free(account);
+    tb_mask_free(one);
+    tb_mask_free(many);
+    tb_mask_free(mask);
+    tb_plane_free(tone);
+}
+
+int main(int argc, char **argv)
+{
+    g_test_init(&argc, &argv, NULL);
+    g_test_add_func("/tie/leaves_a_sound_pattern_alone", test_tie__leaves_a_sound_pattern_alone);
+    g_test_add_func("/tie/follows_the_light_way", test_tie__follows_the_light_way);
+    g_test_add_func("/tie/drops", test_tie__drops_what_is_not_worth_its_bridge);
+    g_test_add_func("/tie/keeps_hand_work", test_tie__keeps_hand_work);
+    g_test_add_func("/tie/one_sound_piece", test_tie__always_ends_in_one_sound_piece);
+    g_test_add_func("/tie/refuses", test_tie__refuses_what_makes_no_sense);
+    g_test_add_func("/tie/stops_when_told", test_tie__stops_when_told);
+    g_test_add_func("/tie/threads", test_tie__gives_the_same_bytes_on_any_number_of_threads);
+    return g_test_run();
+}
