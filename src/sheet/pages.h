@@ -1,0 +1,45 @@
+/* sheet/pages.h: the pages of the PDF, drawn one by one. Internal to this folder. */
+#ifndef TB_SHEET_PAGES_H
+#define TB_SHEET_PAGES_H
+
+#include "sheet/paint.h"
+#include "sheet/pdf.h"
+#include "sheet/sheet.h"
+#include "sheet/tiles.h"
+
+/* Where an entry hole stands in the trade's order, and where its number is written. */
+typedef struct {
+    const tb_entry_hole *hole;
+    double x_mm, y_mm; /* top left of the number */
+    double grey;       /* readable on what lies there */
+    char text[16];
+} tb_hole_label;
+
+typedef struct {
+    const tb_sheet_content *content;
+    const tb_sheet_options *options;
+    tb_tiling tiling;
+    tb_pdf pdf;
+    tb_brush brush;
+    cairo_surface_t *ink;  /* the pattern, recorded once, in points */
+    tb_hole_label *labels; /* in the trade's order */
+    size_t n_labels;
+    bool one_bit; /* every entry hole takes the same bit */
+    char *title, *designer, *credit, *permission, *stock, *blade; /* clean */
+    int n_pages;
+} tb_sheets;
+
+void tb__page_front(tb_sheets *sheets);
+void tb__page_tile(tb_sheets *sheets, int column, int row);
+void tb__pages_cut_list(tb_sheets *sheets);
+void tb__pages_findings(tb_sheets *sheets);
+void tb__page_blank(tb_sheets *sheets);
+
+/* Begins a page and counts it; ends it. */
+void tb__page_begin(tb_sheets *sheets, double width_mm, double height_mm);
+void tb__page_end(tb_sheets *sheets);
+
+/* Numbers the entry holes in the trade's order and finds room for the numbers. */
+TB_NODISCARD tb_status tb__labels_place(tb_sheets *sheets, tb_error *err);
+
+#endif

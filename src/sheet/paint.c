@@ -1,0 +1,117 @@
+/* sheet/paint.c: see paint.h. */
+#include "sheet/paint.h"
+
+/* Falls back by character to whatever the machine has, so any script comes out as text. */
+static const char FAMILIES[] = "Cantarell, DejaVu Sans, sans-serif";
+
+void tb__brush_init(tb_brush *brush, cairo_surface_t *surface, double units_per_mm)
+{
+    brush->cr = cairo_create(surface);
+    cairo_scale(brush->cr, units_per_mm, units_per_mm);
+    brush->layout = pango_cairo_create_layout(brush->cr);
+    brush->font = pango_font_description_from_string(FAMILIES);
+    PangoContext *context = pango_layout_get_context(brush->layout);
+    cairo_font_options_t *options = cairo_font_options_create();
+    cairo_font_options_set_hint_style(options, CAIRO_HINT_STYLE_NONE);
+    cairo_font_options_set_hint_metrics(options, CAIRO_HINT_METRICS_OFF);
+    cairo_font_options_set_antialias(options, CAIRO_ANTIALIAS_GRAY);
+    pango_cairo_context_set_font_options(context, options);
+    pango_cairo_context_set_resolution(context, 72);
+    pango_context_set_round_glyph_positions(context, FALSE);
+    pango_context_set_language(context, pango_language_from_string("en"));
+    cairo_font_options_destroy(options);
+    pango_layout_context_changed(brush->layout);
+}
+
+void tb__brush_clear(tb_brush *brush)
+{
+    pango_font_description_free(brush->font);
+    g_object_unref(brush->layout);
+    cairo_destroy(brush->cr);
+}
+
+void tb__paint_path(cairo_t *cr, const tb_path *path)
+{
+    cairo_move_to(cr, path->start.x_mm, path->start.y_mm);
+    for (size_t i = 0; i < path->n_curves; i++) {
+        const tb_curve *c = &path->curves[i];
+        if (c->straight)
+            cairo_line_to(cr, c->to.x_mm, c->to.y_mm);
+        else
+            cairo_curve_to(cr, c->a.x_mm, c->a.y_mm, c->b.x_mm, c->b.y_mm, c->to.x_mm, c->to.y_mm);
+    }
+    cairo_close_path(cr);
+}
+
+void tb__paint_outline(cairo_t *cr, const tb_outline *outline)
+{
+    cairo_set_fill_rule(cr, CAIRO_FILL_RULE_EVEN_ODD);
+    for (size_t i = 0; i < outline->n_paths; i++)
+        tb__paint_path(cr, &outline->paths[i]);
+}
+
+static void set_type(tb_brush *brush, const tb_type *type, const char *text)
+{
+    static const PangoAlignment ALIGN[] = {PANGO_ALIGN_LEFT, PANGO_ALIGN_CENTER, PANGO_ALIGN_RIGHT};
+    PangoLayout *layout = brush->layout;
+    pango_font_description_set_absolute_size(brush->font, type->size_mm * PANGO_SCALE);
+    pango_font_description_set_weight(
+            brush->font, type->bold ? PANGO_WEIGHT_BOLD : PANGO_WEIGHT_NORMAL);
+    pango_layout_set_font_description(layout, brush->font);
+    pango_layout_set_text(layout, text, -1);
+    pango_layout_set_alignment(layout, ALIGN[type->side]);
+    pango_layout_set_wrap(layout, PANGO_WRAP_WORD_CHAR);
+    pango_layout_set_width(layout, type->width_mm > 0 ? (int)(type->width_mm * PANGO_SCALE) : -1);
+    pango_layout_set_ellipsize(layout, type->one_line ? PANGO_ELLIPSIZE_END : PANGO_ELLIPSIZE_NONE);
+    pango_layout_set_line_spacing(layout, 1.15F);
+}
+
+static double layout_height(PangoLayout *layout)
+{
+    PangoRectangle extent;
+    pango_layout_get_extents(layout, NULL, &extent);
+    return (double)extent.height / PANGO_SCALE;
+}
+
+double tb__paint_text(
+        tb_brush *brush, double x_mm, double y_mm, const tb_type *type, const char *text)
+{
+    set_type(brush, type, text);
+    if (type->width_mm <= 0 && type->side != TB_LEFT) {
+        PangoRectangle extent;
+        pango_layout_get_extents(brush->layout, NULL, &extent);
+        double width = (double)extent.width / PANGO_SCALE;
+        x_mm -= type->side == TB_RIGHT ? width : width / 2;
+    }
+    cairo_set_source_rgb(brush->cr, type->grey, type->grey, type->grey);
+    cairo_move_to(brush->cr, x_mm, y_mm);
+    pango_cairo_show_layout(brush->cr, brush->layout);
+    return layout_height(brush->layout);
+}
+
+void tb__measure_text(
+        tb_brush *brush, const tb_type *type, const char *text, double *width_mm, double *height_mm)
+{
+    PangoRectangle extent;
+    set_type(brush, type, text);
+    pango_layout_get_extents(brush->layout, NULL, &extent);
+    *width_mm = (double)extent.width / PANGO_SCALE;
+    *height_mm = (double)extent.height / PANGO_SCALE;
+}
+
+void tb__paint_box(cairo_t *cr, double x_mm, double y_mm, double w_mm, double h_mm, double grey)
+{
+    cairo_set_source_rgb(cr, grey, grey, grey);
+    cairo_rectangle(cr, x_mm, y_mm, w_mm, h_mm);
+    cairo_fill(cr);
+}
+
+void tb__paint_line(cairo_t *cr, double x0_mm, double y0_mm, double x1_mm, double y1_mm,
+        double width_mm, double grey)
+{
+    cairo_set_source_rgb(cr, grey, grey, grey);
+    cairo_set_line_width(cr, width_mm);
+    cairo_move_to(cr, x0_mm, y0_mm);
+    cairo_line_to(cr, x1_mm, y1_mm);
+    cairo_stroke(cr);
+}

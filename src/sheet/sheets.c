@@ -1,0 +1,105 @@
+/* sheet/sheets.c: the PDF as a whole; see sheet.h. */
+#include "sheet/sheet.h"
+
+#include "base/alloc.h"
+#include "sheet/ink.h"
+#include "sheet/pages.h"
+#include "sheet/words.h"
+
+#include <string.h>
+
+enum { TEXT_MAX = 4000 };
+
+static void take_texts(tb_sheets *s)
+{
+    const tb_sheet_content *c = s->content;
+    s->title = tb__words_clean(c->title, TEXT_MAX);
+    s->designer = tb__words_clean(c->designer, TEXT_MAX);
+    s->credit = tb__words_clean(c->credit, TEXT_MAX);
+    s->permission = tb__words_clean(c->permission, TEXT_MAX);
+    s->stock = tb__words_clean(c->stock, TEXT_MAX);
+    s->blade = tb__words_clean(c->blade, TEXT_MAX);
+}
+
+static void drop(tb_sheets *s)
+{
+    char *texts[] = {s->title, s->designer, s->credit, s->permission, s->stock, s->blade};
+    for (size_t i = 0; i < sizeof texts / sizeof texts[0]; i++)
+        g_free(texts[i]);
+    if (s->ink)
+        cairo_surface_destroy(s->ink);
+    tb_free(s->labels);
+}
+
+/* Recorded once and shown on every page: the file holds it once. */
+static void record_ink(tb_sheets *s)
+{
+    cairo_rectangle_t extent = {-TB_POINTS_PER_MM, -TB_POINTS_PER_MM,
+            (s->content->outline->width_mm + 2) * TB_POINTS_PER_MM,
+            (s->content->outline->height_mm + 2) * TB_POINTS_PER_MM};
+    s->ink = cairo_recording_surface_create(CAIRO_CONTENT_COLOR_ALPHA, &extent);
+    cairo_t *cr = cairo_create(s->ink);
+    cairo_scale(cr, TB_POINTS_PER_MM, TB_POINTS_PER_MM);
+    tb__ink_paint(cr, s->content->outline, s->options->ink);
+    cairo_destroy(cr);
+}
+
+void tb__page_begin(tb_sheets *s, double width_mm, double height_mm)
+{
+    tb__pdf_page(&s->pdf, width_mm, height_mm);
+    s->n_pages++;
+}
+
+void tb__page_end(tb_sheets *s)
+{
+    cairo_show_page(s->brush.cr);
+}
+
+static void draw_pages(tb_sheets *s, const tb_job *job)
+{
+    bool lists = !s->options->pattern_only;
+    if (lists)
+        tb__page_front(s);
+    int n = s->tiling.n_columns * s->tiling.n_rows;
+    for (int i = 0; i < n && !tb_job_stopped(job); i++) {
+        tb__page_tile(s, i % s->tiling.n_columns, i / s->tiling.n_columns);
+        tb_job_progress(job, "sheets", (i + 1.0) / n);
+    }
+    if (lists && s->content->inspection && s->content->inspection->n_holes > 0)
+        tb__pages_cut_list(s);
+}
+
+static void fill_account(tb_sheet_account *account, const tb_sheets *s)
+{
+    *account = (tb_sheet_account){s->n_pages, s->tiling.n_columns, s->tiling.n_rows,
+            tb__ink_share(s->content->outline, s->options->ink),
+            tb__ink_share(s->content->outline, TB_INK_SOLID)};
+}
+
+tb_status tb_sheets_pdf(tb_bytes *out, tb_sheet_account *account, const tb_sheet_content *content,
+        const tb_sheet_options *options, const tb_job *job, tb_error *err)
+{
+    *out = (tb_bytes){0};
+    tb_sheets s = {.content = content, .options = options};
+    take_texts(&s);
+    tb_status status = tb__tile(&s.tiling, content->outline, options, err);
+    if (!status)
+        status = tb__labels_place(&s, err);
+    if (!status)
+        status = tb__pdf_begin(&s.pdf, *s.title ? s.title : "Fretwork pattern", s.designer, err);
+    if (!status) {
+        record_ink(&s);
+        tb__brush_init(&s.brush, s.pdf.surface, TB_POINTS_PER_MM);
+        draw_pages(&s, job);
+        tb__brush_clear(&s.brush);
+        status = tb__pdf_finish(&s.pdf, out, options->language, err);
+    }
+    if (!status && tb_job_stopped(job)) {
+        tb_bytes_clear(out);
+        status = tb_fail_cancelled(err);
+    }
+    if (!status && account)
+        fill_account(account, &s);
+    drop(&s);
+    return status;
+}
