@@ -11,8 +11,8 @@
 #include "sheet/pages.h"
 #include "sheet/words.h"
 
+#include <glib.h>
 #include <math.h>
-#include <stdio.h>
 #include <stdlib.h>
 
 enum { N_RINGS = 6, N_SPOTS = 12 };
@@ -90,11 +90,11 @@ static void place(tb_sheets *s, size_t n, const tb_entry_hole *hole)
 {
     tb_hole_label *label = &s->labels[n];
     *label = (tb_hole_label){.hole = hole};
-    if (s->one_bit)
-        snprintf(label->text, sizeof label->text, "%zu", n + 1);
-    else {
+    if (s->one_bit) {
+        g_snprintf(label->text, sizeof label->text, "%zu", n + 1);
+    } else {
         char *bit = tb__words_bit(hole->drill_mm, s->options->unit);
-        snprintf(label->text, sizeof label->text, "%zu·%s", n + 1, bit);
+        g_snprintf(label->text, sizeof label->text, "%zu·%s", n + 1, bit);
         g_free(bit);
     }
     double w = LABEL_CHAR_MM * (double)g_utf8_strlen(label->text, -1), x, y;

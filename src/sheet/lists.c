@@ -33,8 +33,7 @@ static void cut_row(tb_sheets *s, size_t i, double x, double y)
     char *bit = tb__words_bit(hole->drill_mm, s->options->unit);
     tb__paint_text(&s->brush, x + 26, y, &right, bit);
     g_free(bit);
-    snprintf(text, sizeof text, "%s", tb_num_fixed(opening->cut_length_mm / 10, 1).text);
-    tb__paint_text(&s->brush, x + 44, y, &right, text);
+    tb__paint_text(&s->brush, x + 44, y, &right, tb_num_fixed(opening->cut_length_mm / 10, 1).text);
 }
 
 static void cut_head(tb_sheets *s, double x, double y)

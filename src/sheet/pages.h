@@ -12,7 +12,7 @@ typedef struct {
     const tb_entry_hole *hole;
     double x_mm, y_mm; /* top left of the number */
     double grey;       /* readable on what lies there */
-    char text[16];
+    char text[32];
 } tb_hole_label;
 
 typedef struct {

@@ -14,7 +14,7 @@ typedef struct {
     tb_bytes *out;
     long x_um, y_um; /* where the pen is */
     char last;       /* command in force; 0: none yet */
-} pen;
+} svg_pen;
 
 static bool add(tb_bytes *out, const char *const *texts)
 {
@@ -25,7 +25,7 @@ static bool add(tb_bytes *out, const char *const *texts)
 }
 #define ADD(out, ...) add(out, (const char *const[]){__VA_ARGS__, NULL})
 
-static bool add_pair(pen *pen, long x_um, long y_um, bool first)
+static bool add_pair(svg_pen *pen, long x_um, long y_um, bool first)
 {
     tb_num x = tb_num_of((double)(x_um - pen->x_um) / 1000, 3);
     tb_num y = tb_num_of((double)(y_um - pen->y_um) / 1000, 3);
@@ -33,14 +33,14 @@ static bool add_pair(pen *pen, long x_um, long y_um, bool first)
             y.text);
 }
 
-static bool add_command(pen *pen, char command)
+static bool add_command(svg_pen *pen, char command)
 {
     bool again = pen->last == command;
     pen->last = command;
     return again || tb_bytes_add(pen->out, &command, 1);
 }
 
-static bool add_curve(pen *pen, const tb_curve *curve)
+static bool add_curve(svg_pen *pen, const tb_curve *curve)
 {
     char command = curve->straight ? 'l' : 'c';
     bool first = pen->last != command;
@@ -61,7 +61,7 @@ static bool add_curve(pen *pen, const tb_curve *curve)
 
 static bool add_path(tb_bytes *out, const tb_path *path)
 {
-    pen pen = {out, 0, 0, 0};
+    svg_pen pen = {out, 0, 0, 0};
     long x = lround(path->start.x_mm * 1000), y = lround(path->start.y_mm * 1000);
     bool good = ADD(out, "<path fill=\"", path->depth % 2 == 0 ? "#fff" : "#000", "\" d=\"M") &&
                 add_pair(&pen, x, y, true);

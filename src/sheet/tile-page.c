@@ -45,7 +45,7 @@ static void both_axes(tb_sheets *s)
     cairo_restore(cr);
     cairo_save(cr);
     cairo_translate(cr, TB_MARGIN_MM, t->area_y_mm + t->area_h_mm);
-    cairo_rotate(cr, -M_PI / 2);
+    cairo_rotate(cr, -G_PI / 2);
     cairo_scale(cr, c, c);
     cairo_translate(cr, 0, 1);
     bars(&s->brush);

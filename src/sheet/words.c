@@ -21,7 +21,7 @@ char *tb__words_clean(const char *text, size_t max)
     char *valid = g_utf8_make_valid(text ? text : "", -1);
     GString *clean = g_string_new(NULL);
     size_t n = 0;
-    for (const char *at = valid; *at; at = g_utf8_next_char(at)) {
+    for (char *at = valid; *at; at = g_utf8_next_char(at)) {
         gunichar c = g_utf8_get_char(at);
         if (++n > max) {
             g_string_append(clean, "…");
