@@ -7,25 +7,35 @@
 
 tb_status tb_mask_new(tb_mask **out, int width_px, int height_px, double px_per_mm, tb_error *err)
 {
+    const tb_mask shape = {width_px, height_px, px_per_mm, NULL};
     *out = NULL;
     tb_status status = tb_size_check(width_px, height_px, px_per_mm, err);
-    if (status)
-        return status;
-    tb_mask *mask = tb_malloc(1, sizeof *mask);
-    uint8_t *px = tb_calloc((size_t)width_px * (size_t)height_px, sizeof *px);
-    if (!mask || !px) {
-        tb_free(mask);
+    if (!status)
+        status = tb_mask_like(out, &shape, err);
+    if (!status)
+        memset((*out)->px, 0, tb_mask_area_px(*out));
+    return status;
+}
+
+tb_status tb_mask_like(tb_mask **out, const tb_mask *mask, tb_error *err)
+{
+    *out = NULL;
+    tb_mask *like = tb_malloc(1, sizeof *like);
+    uint8_t *px = tb_malloc(tb_mask_area_px(mask), sizeof *px);
+    if (!like || !px) {
+        tb_free(like);
         tb_free(px);
         return tb_fail_memory(err);
     }
-    *mask = (tb_mask){width_px, height_px, px_per_mm, px};
-    *out = mask;
+    *like = *mask;
+    like->px = px;
+    *out = like;
     return TB_OK;
 }
 
 tb_status tb_mask_copy(tb_mask **out, const tb_mask *mask, tb_error *err)
 {
-    tb_status status = tb_mask_new(out, mask->width_px, mask->height_px, mask->px_per_mm, err);
+    tb_status status = tb_mask_like(out, mask, err);
     if (!status)
         memcpy((*out)->px, mask->px, tb_mask_area_px(mask));
     return status;

@@ -20,6 +20,8 @@ typedef struct {
 /* Comes all opening. TB_EINVAL for a size out of limits, TB_ENOMEM. */
 TB_NODISCARD tb_status tb_mask_new(
         tb_mask **out, int width_px, int height_px, double px_per_mm, tb_error *err);
+/* Of another's size; pixels are not set. */
+TB_NODISCARD tb_status tb_mask_like(tb_mask **out, const tb_mask *mask, tb_error *err);
 TB_NODISCARD tb_status tb_mask_copy(tb_mask **out, const tb_mask *mask, tb_error *err);
 void tb_mask_free(tb_mask *mask);
 

@@ -13,6 +13,7 @@
 #include "image/width.h"
 
 #include "base/alloc.h"
+#include "base/clones.h"
 #include "base/num.h"
 #include "image/bits.h"
 
@@ -86,7 +87,8 @@ static uint64_t *field_row(const field *f, int y)
 }
 
 /* to[x] = from[x - by] & from[x] & from[x + by]. The outermost words stay: there all is outside. */
-static void meet_three(uint64_t *restrict to, const uint64_t *restrict from, size_t n, int by)
+static inline void meet_three(
+        uint64_t *restrict to, const uint64_t *restrict from, size_t n, int by)
 {
     size_t q = (size_t)by / 64;
     int s = by % 64;
@@ -97,7 +99,7 @@ static void meet_three(uint64_t *restrict to, const uint64_t *restrict from, siz
     }
 }
 
-static void meet(uint64_t *restrict to, const uint64_t *restrict from, size_t n)
+static inline void meet(uint64_t *restrict to, const uint64_t *restrict from, size_t n)
 {
     for (size_t i = 0; i < n; i++)
         to[i] &= from[i];
@@ -111,7 +113,7 @@ typedef struct {
     int half, even;
 } span;
 
-static void begin_span(span *s, const uint64_t *row, size_t n_words, int even, bool turned)
+static inline void begin_span(span *s, const uint64_t *row, size_t n_words, int even, bool turned)
 {
     s->now = s->room[0];
     s->next = s->room[1];
@@ -119,12 +121,13 @@ static void begin_span(span *s, const uint64_t *row, size_t n_words, int even, b
     s->half = 0;
     s->even = even;
     memcpy(s->now, row, n_words * sizeof *row);
-    memcpy(s->next, row, n_words * sizeof *row);
+    memcpy(s->next, row, PAD / 2 * sizeof *row);
+    memcpy(s->next + n_words - PAD / 2, row + n_words - PAD / 2, PAD / 2 * sizeof *row);
     for (size_t i = PAD / 2; even && i < n_words - PAD / 2; i++)
         s->now[i] &= turned ? row[i] >> 1 | row[i + 1] << 63 : row[i] << 1 | row[i - 1] >> 63;
 }
 
-static void grow_span(span *s, int half)
+static inline void grow_span(span *s, int half)
 {
     while (s->half < half) {
         int length = 2 * s->half + 1 + s->even;
@@ -138,7 +141,7 @@ static void grow_span(span *s, int half)
 }
 
 /* Brings row y of what is eroded into the rows first … end - 1 of the outcome. */
-static void erode_row(const pass *p, span *s, const uint64_t *row, int y, int first, int end)
+static inline void erode_row(const pass *p, span *s, const uint64_t *row, int y, int first, int end)
 {
     const disc *d = p->d;
     begin_span(s, row, p->to->stride, d->even, p->turned);
@@ -168,7 +171,7 @@ static void pack_row(const pass *p, uint64_t *row, int y)
         row[PAD + width / 64] |= ~UINT64_C(0) << width % 64;
 }
 
-static void erode_rows(const pass *p, size_t first_row, size_t end_row)
+TB_CLONES static void erode_rows(const pass *p, size_t first_row, size_t end_row)
 {
     const disc *d = p->d;
     int first = (int)first_row - p->to->more_rows, end = (int)end_row - p->to->more_rows;
@@ -223,9 +226,9 @@ static tb_status run(pass *p, tb_rows_cb *rows_cb, tb_error *err)
     return tb_job_stopped(p->job) ? tb_fail_cancelled(err) : TB_OK;
 }
 
-/* Leaves in *mask what discs cover that lie in ones; flip: ones are the openings. */
-static tb_status open_by(
-        tb_mask *mask, const disc *d, bool outside, bool flip, const tb_job *job, tb_error *err)
+/* What is covered by discs that lie in ones; flip: ones are the openings. */
+static tb_status open_by(tb_mask *out, const tb_mask *mask, const disc *d, bool outside, bool flip,
+        const tb_job *job, tb_error *err)
 {
     field centres, covered = {0};
     tb_status status = TB_OK;
@@ -235,7 +238,7 @@ static tb_status open_by(
         goto out;
     }
     pass first = {mask, NULL, &centres, d, NULL, false, outside, flip, job};
-    pass second = {NULL, &centres, &covered, d, mask, true, false, flip, job};
+    pass second = {NULL, &centres, &covered, d, out, true, false, flip, job};
     status = run(&first, find_centres, err);
     if (!status)
         status = run(&second, spread, err);
@@ -245,7 +248,8 @@ out:
     return status;
 }
 
-static tb_status grow_by(tb_mask *mask, const disc *d, const tb_job *job, tb_error *err)
+static tb_status grow_by(
+        tb_mask *out, const tb_mask *mask, const disc *d, const tb_job *job, tb_error *err)
 {
     field source, covered = {0};
     tb_status status = TB_OK;
@@ -255,7 +259,7 @@ static tb_status grow_by(tb_mask *mask, const disc *d, const tb_job *job, tb_err
         goto out;
     }
     pass first = {mask, NULL, &source, d, NULL, false, true, true, job};
-    pass second = {NULL, &source, &covered, d, mask, true, false, false, job};
+    pass second = {NULL, &source, &covered, d, out, true, false, false, job};
     status = run(&first, pack_complement, err);
     if (!status)
         status = run(&second, spread, err);
@@ -280,22 +284,25 @@ static tb_status do_work(tb_mask **out, const tb_mask *mask, work what, double d
 {
     *out = NULL;
     double diameter_px = diameter_mm * mask->px_per_mm;
-    tb_mask *copy = NULL;
     tb_status status = check_diameter(diameter_px, err);
-    if (!status)
-        status = tb_mask_copy(&copy, mask, err);
     if (status)
         return status;
     int across = (int)ceil(diameter_px * (1 - 1e-9));
+    if (what != GROW && across <= 1)
+        return tb_mask_copy(out, mask, err);
+    tb_mask *done;
+    status = tb_mask_like(&done, mask, err);
+    if (status)
+        return status;
     disc d = disc_of(diameter_px, what != GROW && across % 2 == 0);
     if (what == GROW)
-        status = grow_by(copy, &d, job, err);
-    else if (across > 1)
-        status = open_by(copy, &d, outside, what == CLOSE, job, err);
-    if (status)
-        tb_mask_free(copy);
+        status = grow_by(done, mask, &d, job, err);
     else
-        *out = copy;
+        status = open_by(done, mask, &d, outside, what == CLOSE, job, err);
+    if (status)
+        tb_mask_free(done);
+    else
+        *out = done;
     return status;
 }
 
