@@ -1,0 +1,308 @@
+/* cli/check.c: tombolo check: can this be sawn? */
+#include "cli/verbs.h"
+
+#include "base/alloc.h"
+#include "cli/explain.h"
+#include "flow/assess.h"
+
+#include <stdatomic.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+typedef struct {
+    const char *stock, *blade;
+    double width_mm, height_mm, bridge_mm, grain_deg;
+    int n_jobs;
+    bool explain, json;
+} values;
+
+#define AT(field) .offset = offsetof(values, field)
+
+static const tb_arg OPTIONS[] = {
+        {.name = "width",
+                .kind = TB_ARG_LENGTH,
+                AT(width_mm),
+                .value = "LENGTH",
+                .help = "the pattern's true width, where the file does not say"},
+        {.name = "height",
+                .kind = TB_ARG_LENGTH,
+                AT(height_mm),
+                .value = "LENGTH",
+                .help = "the pattern's true height"},
+        {.name = "stock",
+                .kind = TB_ARG_TEXT,
+                AT(stock),
+                .value = "NAME",
+                .help = "board: birch-ply-6.5, walnut-6, basswood-1/4in …"},
+        {.name = "blade",
+                .kind = TB_ARG_TEXT,
+                AT(blade),
+                .value = "NUMBER",
+                .help = "blade by its universal number: 2/0, 1, 5 …"},
+        {.name = "grain",
+                .kind = TB_ARG_NUMBER,
+                AT(grain_deg),
+                .value = "DEGREES",
+                .least = -180,
+                .most = 180,
+                .help = "direction of the grain: 90 upright, 0 level"},
+        {.name = "bridge",
+                .kind = TB_ARG_LENGTH,
+                AT(bridge_mm),
+                .value = "LENGTH",
+                .help = "narrowest wood allowed"},
+        {.name = "explain",
+                .kind = TB_ARG_SWITCH,
+                AT(explain),
+                .help = "show every limit, where it comes from and how well it is known"},
+        {.name = "jobs",
+                .letter = 'j',
+                .kind = TB_ARG_COUNT,
+                AT(n_jobs),
+                .value = "N",
+                .least = 1,
+                .most = 64,
+                .help = "files looked at side by side; by default all processors"},
+        TB_ARGS_COMMON(values),
+};
+
+/* What is known of one file. */
+typedef struct {
+    const char *path;
+    tb_assessment *seen; /* NULL: err says why */
+    tb_error err;
+} row;
+
+typedef struct {
+    row *rows;
+    size_t n_rows;
+    atomic_size_t next;
+    const tb_settings *settings;
+    tb_job job; /* within one file */
+} shift;
+
+static void look_at(row *r, const tb_settings *settings, const tb_job *job)
+{
+    uint8_t *bytes;
+    size_t n_bytes;
+    if (tb_cli_read_file(&bytes, &n_bytes, r->path, &r->err))
+        return;
+    if (tb_assess(&r->seen, bytes, n_bytes, settings, job, &r->err) && r->err.code != TB_ECANCELLED)
+        tb_cli_name_file(&r->err, r->path);
+    tb_free(bytes);
+    if (r->seen) {
+        /* The picture is not needed for what is said of it. */
+        tb_mask_free(r->seen->pattern);
+        r->seen->pattern = NULL;
+    }
+}
+
+static void work(void *payload, size_t first, size_t end)
+{
+    shift *s = payload;
+    (void)first;
+    (void)end;
+    for (size_t i; (i = atomic_fetch_add(&s->next, 1)) < s->n_rows;)
+        look_at(&s->rows[i], s->settings, &s->job);
+}
+
+/* Worst first: what can't be read, then by must, by should, by name. */
+static int by_badness(const void *a, const void *b)
+{
+    const row *x = a, *y = b;
+    if (!x->seen || !y->seen)
+        return x->seen || y->seen ? (x->seen != NULL) - (y->seen != NULL)
+                                  : strcmp(x->path, y->path);
+    const tb_inspection *i = x->seen->inspection, *j = y->seen->inspection;
+    if (i->n_must != j->n_must)
+        return i->n_must < j->n_must ? 1 : -1;
+    if (i->n_should != j->n_should)
+        return i->n_should < j->n_should ? 1 : -1;
+    return strcmp(x->path, y->path);
+}
+
+static tb_status print_json(const row *r, const values *v, tb_error *err)
+{
+    const tb_assessment *a = r->seen;
+    tb_report report = {.file = r->path,
+            .width_mm = a->width_mm,
+            .height_mm = a->height_mm,
+            .px_per_mm = a->px_per_mm,
+            .stock = v->stock,
+            .blade = v->blade,
+            .limits = &a->limits,
+            .inspection = a->inspection,
+            .timings = a->timings,
+            .n_timings = TB_ASSESS_TIMINGS};
+    json_t *json;
+    tb_status status = tb_report_json(&json, &report, err);
+    if (!status)
+        status = tb_cli_print_json(json, true, err);
+    json_decref(json);
+    return status;
+}
+
+static const char *tinted(const tb_cli *cli, int n_must, int n_should)
+{
+    if (!cli->colour)
+        return "";
+    return n_must > 0 ? "\033[31m" : n_should > 0 ? "\033[33m" : "\033[32m";
+}
+
+static void print_finding(const tb_cli *cli, const tb_finding *f)
+{
+    bool must = f->severity == TB_MUST;
+    const char *unit = f->unit ? f->unit : "";
+    printf("  %s%-6s%s  %-14s at %s, %s mm: %s%s%s against %s%s%s. %s\n", tinted(cli, must, !must),
+            must ? "must" : "should", cli->colour ? "\033[0m" : "", tb_finding_kind_name(f->kind),
+            tb_num_of(f->x_mm, 1).text, tb_num_of(f->y_mm, 1).text, tb_num_of(f->measured, 2).text,
+            *unit ? " " : "", unit, tb_num_of(f->limit, 2).text, *unit ? " " : "", unit, f->advice);
+}
+
+static void print_one(const tb_cli *cli, const row *r)
+{
+    const tb_assessment *a = r->seen;
+    const tb_inspection *i = a->inspection;
+    printf("%s%s%s\n", tinted(cli, i->n_must, i->n_should), tb_verdict_of(i).text,
+            cli->colour ? "\033[0m" : "");
+    printf("%s × %s mm, %zu openings, narrowest wood %s mm, %s m to cut; %d must, %d should\n",
+            tb_num_of(a->width_mm, 1).text, tb_num_of(a->height_mm, 1).text, i->n_openings,
+            tb_num_of(i->narrowest_wood_mm, 2).text, tb_num_of(i->cut_length_mm / 1000, 2).text,
+            i->n_must, i->n_should);
+    for (size_t k = 0; k < i->n_findings; k++)
+        print_finding(cli, &i->findings[k]);
+}
+
+static void print_table(const tb_cli *cli, const row *rows, size_t n_rows)
+{
+    size_t widest = 4;
+    for (size_t i = 0; i < n_rows; i++)
+        if (rows[i].seen && strlen(rows[i].path) > widest)
+            widest = strlen(rows[i].path);
+    printf("%-*s  must  should  openings  narrowest  verdict\n", (int)widest, "file");
+    for (size_t i = 0; i < n_rows; i++) {
+        if (!rows[i].seen)
+            continue;
+        const tb_inspection *seen = rows[i].seen->inspection;
+        printf("%-*s  %4d  %6d  %8zu  %6s mm  %s%s%s\n", (int)widest, rows[i].path, seen->n_must,
+                seen->n_should, seen->n_openings, tb_num_fixed(seen->narrowest_wood_mm, 2).text,
+                tinted(cli, seen->n_must, seen->n_should), tb_verdict_of(seen).text,
+                cli->colour ? "\033[0m" : "");
+    }
+}
+
+/* What can't be read is told on stderr, one line each; the last such error is the verb's own. */
+static tb_status tell_failures(const row *rows, size_t n_rows, tb_error *err)
+{
+    const row *last = NULL;
+    for (size_t i = 0; i < n_rows; i++) {
+        if (rows[i].err.code == TB_ECANCELLED) {
+            *err = rows[i].err;
+            return TB_ECANCELLED;
+        }
+        if (!rows[i].err.code)
+            continue;
+        if (last)
+            fprintf(stderr, "tombolo: %s\n", last->err.text);
+        last = &rows[i];
+    }
+    if (!last)
+        return TB_OK;
+    *err = last->err;
+    return last->err.code;
+}
+
+static tb_status tell(const tb_cli *cli, const values *v, row *rows, size_t n_rows, tb_error *err)
+{
+    tb_status status = TB_OK;
+    int n_must = 0;
+    tb_cli_progress_end();
+    for (size_t i = 0; i < n_rows && !status && v->json; i++)
+        if (rows[i].seen)
+            status = print_json(&rows[i], v, err);
+    if (!v->json && n_rows == 1 && rows[0].seen) {
+        print_one(cli, &rows[0]);
+    } else if (!v->json && n_rows > 1) {
+        qsort(rows, n_rows, sizeof *rows, by_badness);
+        print_table(cli, rows, n_rows);
+    }
+    if (!status)
+        status = tb_cli_print("", err);
+    if (!status)
+        status = tell_failures(rows, n_rows, err);
+    for (size_t i = 0; i < n_rows; i++)
+        if (rows[i].seen)
+            n_must += rows[i].seen->inspection->n_must;
+    return !status && n_must > 0 ? TB_EUNSAWABLE : status;
+}
+
+static tb_status check(tb_cli *cli, const values *v, const tb_settings *settings, row *rows,
+        size_t n_rows, tb_error *err)
+{
+    tb_status status = tb_cli_pictures(cli, err);
+    if (status)
+        return status;
+    int n_side_by_side = v->n_jobs ? v->n_jobs : cli->job.n_threads;
+    if ((size_t)n_side_by_side > n_rows)
+        n_side_by_side = (int)n_rows;
+    tb_job outer = {.n_threads = n_side_by_side};
+    shift s = {.rows = rows, .n_rows = n_rows, .settings = settings, .job = cli->job};
+    s.job.n_threads = cli->job.n_threads / n_side_by_side;
+    if (s.job.n_threads < 1)
+        s.job.n_threads = 1;
+    if (n_rows > 1)
+        s.job.progress_cb = NULL;
+    tb_job_rows(&outer, n_rows, 1, work, &s);
+    return tell(cli, v, rows, n_rows, err);
+}
+
+static tb_status run(tb_cli *cli, int n_words, char **words, tb_error *err)
+{
+    tb_settings settings = TB_SETTINGS_INIT;
+    values v = {.stock = settings.stock,
+            .blade = settings.blade,
+            .bridge_mm = settings.bridge_mm,
+            .grain_deg = 90};
+    tb_limits limits;
+    int n;
+    tb_status status = tb_args_read(&v, &n, OPTIONS, n_words, words, cli->unit, err);
+    if (!status && n == 0 && !v.explain)
+        status = tb_fail(err, TB_EINVAL, "give a pattern to look at: tombolo check FILE …");
+    if (status)
+        return status;
+    snprintf(settings.stock, sizeof settings.stock, "%s", v.stock);
+    snprintf(settings.blade, sizeof settings.blade, "%s", v.blade);
+    settings.width_mm = v.width_mm;
+    settings.height_mm = v.height_mm;
+    settings.bridge_mm = v.bridge_mm;
+    settings.grain_rad = v.grain_deg * 3.14159265358979323846 / 180;
+    status = tb_limits_for(&limits, &settings, err);
+    if (!status && v.explain)
+        status = tb_explain_limits(&limits, &settings, v.json, err);
+    if (status || n == 0)
+        return status;
+    row *rows = tb_calloc((size_t)n, sizeof *rows);
+    if (!rows)
+        return tb_fail_memory(err);
+    for (int i = 0; i < n; i++)
+        rows[i].path = words[i];
+    status = check(cli, &v, &settings, rows, (size_t)n, err);
+    for (int i = 0; i < n; i++)
+        tb_assessment_free(rows[i].seen);
+    tb_free(rows);
+    return status;
+}
+
+const tb_verb TB_VERB_CHECK = {
+        .name = "check",
+        .words = "FILE …",
+        .summary = "say whether a pattern can be sawn, and where not",
+        .text = "Looks at pictures of patterns (PNG, JPEG, TIFF, WebP), white or pale for wood "
+                "and\n"
+                "dark for openings, and measures every place that would fail at the saw. One file\n"
+                "gives its findings, several a table, the worst first. The size comes from\n"
+                "--width or --height, else from the file.",
+        .options = OPTIONS,
+        .run = run,
+};

@@ -1,0 +1,14 @@
+/* cli/explain.h: every limit with where it comes from and how well it is known. */
+#ifndef TB_CLI_EXPLAIN_H
+#define TB_CLI_EXPLAIN_H
+
+#include "base/status.h"
+#include "pattern/limits.h"
+#include "project/settings.h"
+
+#include <stdbool.h>
+
+TB_NODISCARD tb_status tb_explain_limits(
+        const tb_limits *limits, const tb_settings *settings, bool json, tb_error *err);
+
+#endif
