@@ -4,6 +4,11 @@
  * Out    an inspection: findings worst first, openings with their entry holes, and the sums
  * Frame  millimetres from the board's top left
  * Errors TB_EINVAL for limits that make no sense, TB_ENOMEM, TB_ECANCELLED
+ *
+ * The mainland is the largest piece of wood at the board's edge (where none is, the largest).
+ * Wood smaller than limits->speck_mm2 is a speck, other wood an island. An opening that reaches
+ * the board's edge is sawn from there: it is no entry of openings[] and needs no entry hole.
+ * A place has one finding: the one whose mend would take the others away.
  */
 #ifndef TB_PATTERN_INSPECT_H
 #define TB_PATTERN_INSPECT_H
@@ -54,9 +59,27 @@ typedef struct {
     double area_mm2;
     double x_mm, y_mm;    /* centre of the largest disc that fits */
     double disc_mm;       /* and its diameter */
-    double cut_length_mm; /* length of its outline */
+    double cut_length_mm; /* length of its outline, islands in it included */
     double left_mm, top_mm, right_mm, bottom_mm;
+    int n_corners; /* two-pass corners */
 } tb_opening;
+
+/* A corner too sharp to be steered round: two cuts meet there. */
+typedef struct {
+    double x_mm, y_mm;
+    double turn_rad; /* how far the line turns, 0 … pi; below 0 round an end of wood */
+    int opening;     /* index into openings, -1 on the board's outline */
+} tb_corner;
+
+/* A peninsula, weak or not: wood that hangs by one root. */
+typedef struct {
+    double x_mm, y_mm;        /* middle of the root */
+    double root_mm, reach_mm; /* width of the root, longest way in the wood from there */
+    double area_mm2;          /* what hangs */
+    double grain_rad;         /* between the peninsula's direction at its root and the grain */
+    double stress_mpa, strength_mpa;
+    double utilisation; /* stress × safety / strength; above 1 is a finding */
+} tb_limb;
 
 typedef struct {
     int n_pieces; /* pieces of wood; 1 is right */
@@ -65,11 +88,15 @@ typedef struct {
     double narrowest_opening_mm; /* smallest disc_mm; 0 when there is no opening */
     double cut_length_mm;        /* all outlines and the board's edge */
     tb_finding *findings;
-    size_t n_findings;
+    size_t n_findings; /* at most some thousands of specks are listed; the counts are of all */
     tb_opening *openings;
     size_t n_openings;
     tb_entry_hole *holes;
     size_t n_holes;
+    tb_corner *corners;
+    size_t n_corners;
+    tb_limb *limbs; /* highest utilisation first */
+    size_t n_limbs;
 } tb_inspection;
 
 TB_NODISCARD tb_status tb_inspect(tb_inspection **out, const tb_mask *mask, const tb_limits *limits,

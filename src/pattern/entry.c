@@ -1,0 +1,168 @@
+/* pattern/entry.c: see entry.h.
+ *
+ * Small discs are read off the capped distance map. For an opening that reaches the cap, a map of
+ * squares of pixels gives a first centre, good to about a square; from there steps that halve climb
+ * on exact distances, each read off the runs: in every row the nearest wood is at an end of the
+ * run that the centre's column falls in.
+ */
+#include "pattern/entry.h"
+
+#include "base/alloc.h"
+#include "image/distance.h"
+
+#include <math.h>
+
+static bool run_at(tb_run *out, const tb_labels *labels, int x, int y)
+{
+    size_t low = labels->row_runs[y], high = labels->row_runs[y + 1], end = high;
+    while (low < high) {
+        size_t middle = low + (high - low) / 2;
+        if (labels->runs[middle].end_px <= x)
+            low = middle + 1;
+        else
+            high = middle;
+    }
+    if (low == end || labels->runs[low].x_px > x)
+        return false;
+    *out = labels->runs[low];
+    return true;
+}
+
+/* Squared distance from the nearest wood in row y; 0 where (x, y) itself is not opening. */
+static int64_t row_distance(const tb_labels *openings, int x, int y)
+{
+    tb_run run;
+    if (y < 0 || y >= openings->height_px || !run_at(&run, openings, x, y))
+        return 0;
+    int64_t left = x - run.x_px + 1, right = run.end_px - x, nearer = left < right ? left : right;
+    return nearer * nearer;
+}
+
+static int64_t exact_d2(const tb_labels *openings, int x, int y)
+{
+    if (x < 0 || x >= openings->width_px || y < 0 || y >= openings->height_px)
+        return 0;
+    int64_t best = row_distance(openings, x, y);
+    for (int64_t k = 1; k * k < best; k++)
+        for (int side = -1; side <= 1; side += 2) {
+            int64_t there = k * k + row_distance(openings, x, y + side * (int)k);
+            best = there < best ? there : best;
+        }
+    return best;
+}
+
+typedef struct {
+    int x, y;
+    int64_t d2;
+} centre;
+
+static void climb(centre *c, const tb_labels *openings, int step)
+{
+    c->d2 = exact_d2(openings, c->x, c->y);
+    for (; step > 0; step /= 2)
+        for (bool moved = true; moved;) {
+            centre best = *c;
+            for (int dy = -step; dy <= step; dy += step)
+                for (int dx = -step; dx <= step; dx += step) {
+                    int64_t d2 = exact_d2(openings, c->x + dx, c->y + dy);
+                    if (d2 > best.d2)
+                        best = (centre){c->x + dx, c->y + dy, d2};
+                }
+            moved = best.d2 > c->d2;
+            *c = best;
+        }
+}
+
+/* Largest capped distance in each piece, the first in order where equal. */
+static void read_map(centre *best, const tb_labels *openings, const uint16_t *d2)
+{
+    for (size_t i = 0; i < openings->n_runs; i++) {
+        tb_run run = openings->runs[i];
+        const uint16_t *row = d2 + (size_t)run.y_px * (size_t)openings->width_px;
+        centre *c = &best[run.piece];
+        uint16_t most = 0;
+        for (int x = run.x_px; x < run.end_px; x++)
+            most = row[x] > most ? row[x] : most;
+        if (most <= c->d2)
+            continue;
+        int x = run.x_px;
+        while (row[x] != most)
+            x++;
+        *c = (centre){x, run.y_px, most};
+    }
+}
+
+/* A mask of squares: opening where all of a square is. */
+static tb_status squares_of(tb_mask **out, const tb_mask *mask, int side, tb_error *err)
+{
+    int width = mask->width_px / side, height = mask->height_px / side;
+    tb_status status = tb_mask_new(out, width, height, mask->px_per_mm / side, err);
+    for (int y = 0; y < height && !status; y++) {
+        uint8_t *row = (*out)->px + (size_t)y * (size_t)width;
+        for (int k = 0; k < side; k++) {
+            const uint8_t *px = mask->px + (size_t)(y * side + k) * (size_t)mask->width_px;
+            for (int x = 0; x < width; x++)
+                for (int i = 0; i < side; i++)
+                    row[x] |= px[x * side + i];
+        }
+        for (int x = 0; x < width; x++)
+            row[x] ^= 1;
+    }
+    return status;
+}
+
+/* Begins each deep piece at the middle of its deepest square. */
+static tb_status begin_deep(centre *best, const tb_labels *openings, const tb_mask *mask,
+        int64_t cap_d2, int side, const tb_job *job, tb_error *err)
+{
+    tb_mask *squares = NULL;
+    int32_t *d2 = NULL;
+    tb_status status = squares_of(&squares, mask, side, err);
+    if (!status)
+        status = tb_distance_full(&d2, squares, true, job, err);
+    for (int y = 0; !status && y < squares->height_px; y++) {
+        int row = y * side + side / 2;
+        for (size_t i = openings->row_runs[row]; i < openings->row_runs[row + 1]; i++) {
+            tb_run run = openings->runs[i];
+            centre *c = &best[run.piece];
+            if (c->d2 < cap_d2)
+                continue;
+            for (int x = run.x_px / side; x < squares->width_px && x * side < run.end_px; x++) {
+                int middle = x * side + side / 2;
+                int64_t there = d2[(size_t)y * (size_t)squares->width_px + (size_t)x];
+                if (middle >= run.x_px && middle < run.end_px && cap_d2 + there > c->d2)
+                    *c = (centre){middle, row, cap_d2 + there};
+            }
+        }
+    }
+    tb_free(d2);
+    tb_mask_free(squares);
+    return status;
+}
+
+tb_status tb_discs_find(tb_disc *discs, const tb_labels *openings, const tb_mask *mask,
+        const uint16_t *d2, int cap_px, const tb_job *job, tb_error *err)
+{
+    size_t n = (size_t)openings->n_pieces;
+    int64_t cap_d2 = (int64_t)cap_px * cap_px;
+    int side = cap_px / 3 > 1 ? cap_px / 3 : 1;
+    centre *best = tb_calloc(n, sizeof *best);
+    if (!best)
+        return tb_fail_memory(err);
+    read_map(best, openings, d2);
+    tb_status status = TB_OK;
+    bool deep = false;
+    for (size_t i = 0; i < n; i++)
+        deep |= best[i].d2 == cap_d2;
+    if (deep && mask->width_px >= side && mask->height_px >= side)
+        status = begin_deep(best, openings, mask, cap_d2, side, job, err);
+    for (size_t i = 0; i < n && !status; i++) {
+        if (best[i].d2 >= cap_d2)
+            climb(&best[i], openings, side);
+        discs[i] = (tb_disc){best[i].x + 0.5, best[i].y + 0.5, sqrt((double)best[i].d2) - 0.5};
+        if (tb_job_stopped(job))
+            status = tb_fail_cancelled(err);
+    }
+    tb_free(best);
+    return status;
+}

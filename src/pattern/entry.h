@@ -1,0 +1,22 @@
+/* pattern/entry.h: where the blade gets into an opening.
+ *
+ * Errors TB_ENOMEM, TB_ECANCELLED
+ * Source largest disc: branch and bound over squares, after the quadtree search for the pole of
+ *        inaccessibility of Garcia-Castellanos & Lombardo 2007, Scott. Geogr. J. 123:227 (M)
+ */
+#ifndef TB_PATTERN_ENTRY_H
+#define TB_PATTERN_ENTRY_H
+
+#include "image/label.h"
+
+typedef struct {
+    double x_px, y_px; /* its centre, the centre of a pixel */
+    double radius_px;  /* to the line: to the centre of the nearest wood, less half a pixel */
+} tb_disc;
+
+/* The largest disc in every piece of `openings`; discs has room for n_pieces. d2 is the squared
+ * distance in the openings, capped at cap_px. */
+TB_NODISCARD tb_status tb_discs_find(tb_disc *discs, const tb_labels *openings, const tb_mask *mask,
+        const uint16_t *d2, int cap_px, const tb_job *job, tb_error *err);
+
+#endif

@@ -1,0 +1,159 @@
+/* pattern/neck.c: necks of wood, each once, at its narrowest.
+ *
+ * Wood is let rise out of the water from the summits down. When a pass rises, it either joins two
+ * parts that stood apart until then, or closes a ring around an opening. A ring always has a
+ * meaning, for there is an opening inside it. Two parts have one only if the lesser of them is
+ * clearly wider than the pass between: along a strip of one width the pixels alone make passes
+ * by the dozen. So the parts' highest summits are kept in a union-find, the lower one dies at the
+ * pass, and what it stood above the pass is weighed.
+ */
+#include "pattern/neck.h"
+
+#include "base/alloc.h"
+#include "base/array.h"
+
+#include <math.h>
+
+typedef struct {
+    int32_t *parent;
+    uint16_t *peak;
+} parts;
+
+static int32_t find(parts *p, int32_t node)
+{
+    while (p->parent[node] != node) {
+        p->parent[node] = p->parent[p->parent[node]];
+        node = p->parent[node];
+    }
+    return node;
+}
+
+/* Passes from the highest down, those of one height by pixel: a counting sort. */
+static tb_status sort_passes(const tb_pass ***out, const tb_ridge *ridge, tb_error *err)
+{
+    size_t n_heights = (size_t)ridge->cap_d2 + 1;
+    size_t *start = tb_calloc(n_heights + 1, sizeof *start);
+    const tb_pass **order = tb_malloc(ridge->n_passes, sizeof(tb_pass *));
+    *out = order;
+    if (!start || !order) {
+        tb_free(start);
+        return tb_fail_memory(err);
+    }
+    for (size_t i = 0; i < ridge->n_passes; i++)
+        start[ridge->cap_d2 - ridge->d2[ridge->passes[i].px] + 1]++;
+    for (size_t h = 1; h < n_heights; h++)
+        start[h] += start[h - 1];
+    for (size_t i = 0; i < ridge->n_passes; i++)
+        order[start[ridge->cap_d2 - ridge->d2[ridge->passes[i].px]]++] = &ridge->passes[i];
+    tb_free(start);
+    return TB_OK;
+}
+
+/* Whether a part whose summit has the height peak is more than a swelling of the pass below it.
+ * A strip bent at a right angle swells by 1.17 at the bend, three strips that meet by 1.25. */
+static bool stands_above(double peak_d2, double pass_d2)
+{
+    double pass = sqrt(pass_d2) - 0.5, peak = sqrt(peak_d2) - 0.5;
+    return peak >= 1.2 * pass && peak - pass >= 1;
+}
+
+static bool parts_init(parts *p, const tb_ridge *ridge)
+{
+    size_t n = ridge->n_summits + (size_t)ridge->rooms->n_pieces;
+    p->parent = tb_malloc(n, sizeof *p->parent);
+    p->peak = tb_malloc(n, sizeof *p->peak);
+    if (!p->parent || !p->peak)
+        return false;
+    for (size_t i = 0; i < n; i++) {
+        p->parent[i] = (int32_t)i;
+        p->peak[i] = tb_ridge_height(ridge, (int32_t)i);
+    }
+    return true;
+}
+
+/* Joins the two sides of a pass; true when that makes a neck. */
+static bool rise(parts *p, const tb_ridge *ridge, const tb_pass *pass)
+{
+    int32_t a = find(p, pass->node[0]), b = find(p, pass->node[1]);
+    if (a == b)
+        return true;
+    if (p->peak[a] < p->peak[b] || (p->peak[a] == p->peak[b] && a > b)) {
+        int32_t swap = a;
+        a = b;
+        b = swap;
+    }
+    p->parent[b] = a;
+    return stands_above(p->peak[b], ridge->d2[pass->px]);
+}
+
+tb_status tb_necks_find(
+        tb_neck **out, size_t *n_out, const tb_ridge *ridge, double below_px, tb_error *err)
+{
+    *out = NULL;
+    *n_out = 0;
+    parts p = {0};
+    const tb_pass **order = NULL;
+    tb_neck *necks = NULL;
+    size_t n = 0, room = 0;
+    tb_status status = sort_passes(&order, ridge, err);
+    if (status)
+        goto out;
+    if (!parts_init(&p, ridge)) {
+        status = tb_fail_memory(err);
+        goto out;
+    }
+    double most_d2 = (below_px + 1) * (below_px + 1) / 4;
+    for (size_t i = 0; i < ridge->n_passes; i++) {
+        if (!rise(&p, ridge, order[i]) || ridge->d2[order[i]->px] > most_d2)
+            continue;
+        /* A pass between three parts or more is one place. */
+        if (n && necks[n - 1].px == order[i]->px)
+            continue;
+        if (!tb_array_reserve(&necks, &room, n, 1)) {
+            status = tb_fail_memory(err);
+            goto out;
+        }
+        necks[n++] = (tb_neck){order[i]->px, {order[i]->up[0], order[i]->up[1]}};
+    }
+    *out = necks;
+    *n_out = n;
+    necks = NULL;
+out:
+    tb_free(necks);
+    tb_free(order);
+    tb_free(p.parent);
+    tb_free(p.peak);
+    return status;
+}
+
+/* The ridge near a pass is level to a pixel's grain, so the narrowest place is looked for along
+ * it, as far as it has not risen by a whole pixel. */
+bool tb_neck_measure(
+        tb_breadth *out, const tb_neck *neck, const tb_ridge *ridge, const tb_mask *mask)
+{
+    enum { LOOKS = 40 };
+    int width = ridge->width_px;
+    double half = sqrt(ridge->d2[neck->px]), most_d2 = (half + 1) * (half + 1);
+    bool found = tb_breadth_measure(out, mask, 1, true, neck->px % width, neck->px / width, half);
+    for (int side = 0; side < 2; side++) {
+        int32_t px = neck->up[side];
+        int step = 1, next = 3;
+        for (int looks = 0; looks < LOOKS && ridge->d2[px] <= most_d2; step++) {
+            if (step == next) {
+                tb_breadth breadth;
+                bool good = tb_breadth_measure(
+                        &breadth, mask, 1, true, px % width, px / width, sqrt(ridge->d2[px]));
+                if (good && (!found || breadth.width_px < out->width_px)) {
+                    *out = breadth;
+                    found = true;
+                }
+                next += 3 + looks++ / 4;
+            }
+            int32_t up = tb_ridge_up(ridge, px);
+            if (up == px)
+                break;
+            px = up;
+        }
+    }
+    return found;
+}

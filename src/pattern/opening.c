@@ -1,0 +1,353 @@
+/* pattern/opening.c: what can be said of openings: whether a drill and a blade fit, how far they
+ * keep from the board's edge, and where to drill.
+ *
+ * A part of an opening is what is left of it where it is no narrower than the kerf. The saw can't
+ * pass from part to part, so each has its own entry hole.
+ */
+#include "base/alloc.h"
+#include "base/array.h"
+#include "base/num.h"
+#include "image/width.h"
+#include "pattern/entry.h"
+#include "pattern/survey.h"
+
+#include <math.h>
+
+typedef struct {
+    tb__survey *s;
+    tb_disc *discs;      /* of each opening */
+    tb_labels *parts;    /* openings no narrower than the kerf */
+    tb_disc *part_discs; /* of each part, in the opening as drawn */
+    double need_px;      /* from an entry hole's centre to the centre of the nearest wood */
+} openings;
+
+static uint16_t d2_at(const tb__survey *s, int x, int y)
+{
+    return s->opening_d2[(size_t)y * (size_t)s->mask->width_px + (size_t)x];
+}
+
+static void fill_openings(openings *o)
+{
+    tb__survey *s = o->s;
+    tb_inspection *result = s->result;
+    for (int32_t i = 0; i < s->openings->n_pieces; i++) {
+        int32_t index = s->opening_of[i];
+        if (index < 0)
+            continue;
+        const tb_piece *piece = &s->openings->pieces[i];
+        tb_opening *opening = &result->openings[index];
+        double mm = 1 / s->px_per_mm;
+        opening->area_mm2 = (double)piece->area_px * mm * mm;
+        opening->left_mm = piece->left_px * mm;
+        opening->top_mm = piece->top_px * mm;
+        opening->right_mm = piece->right_px * mm;
+        opening->bottom_mm = piece->bottom_px * mm;
+        opening->x_mm = o->discs[i].x_px * mm;
+        opening->y_mm = o->discs[i].y_px * mm;
+        opening->disc_mm = 2 * o->discs[i].radius_px * mm;
+    }
+}
+
+static tb_status set_piece_extent(
+        tb__survey *s, tb_finding *finding, const tb_labels *labels, int32_t piece)
+{
+    tb_point *points;
+    size_t n;
+    tb_status status = tb__piece_points(s, &points, &n, labels, piece);
+    if (!status)
+        status = tb__set_extent(s, finding, points, n);
+    tb_free(points);
+    return status;
+}
+
+static bool is_tight(const openings *o, int32_t piece)
+{
+    const tb_limits *limits = o->s->limits;
+    double disc_mm = 2 * o->discs[piece].radius_px / o->s->px_per_mm;
+    return disc_mm < limits->drill_mm + limits->drill_room_mm;
+}
+
+static tb_status check_tight(openings *o, int32_t piece)
+{
+    tb__survey *s = o->s;
+    if (!is_tight(o, piece))
+        return TB_OK;
+    const tb_disc *disc = &o->discs[piece];
+    tb_finding *finding =
+            tb__add_finding(s, TB_FINDING_TIGHT_OPENING, TB_MUST, disc->x_px, disc->y_px);
+    if (!finding)
+        return TB_ENOMEM;
+    finding->measured = 2 * disc->radius_px / s->px_per_mm;
+    finding->limit = s->limits->drill_mm + s->limits->drill_room_mm;
+    tb__advise(finding, "Widen this opening until a disc of %s mm fits, or close it.",
+            tb_num_of(finding->limit, 2).text);
+    return set_piece_extent(s, finding, s->openings, piece);
+}
+
+/* Where the opening comes nearest to side 0 left, 1 top, 2 right, 3 bottom of the board: the first
+ * such place, in pixels, on the opening's line. */
+static tb_point nearest_to_side(const tb__survey *s, int32_t piece, int side)
+{
+    const tb_piece *p = &s->openings->pieces[piece];
+    int first = side == 3 ? p->bottom_px - 1 : p->top_px;
+    for (size_t i = s->openings->row_runs[first]; i < s->openings->n_runs; i++) {
+        const tb_run *run = &s->openings->runs[i];
+        if (run->piece != piece)
+            continue;
+        if (side == 0 && run->x_px == p->left_px)
+            return (tb_point){run->x_px, run->y_px + 0.5};
+        if (side == 2 && run->end_px == p->right_px)
+            return (tb_point){run->end_px, run->y_px + 0.5};
+        if (side & 1)
+            return (tb_point){(run->x_px + run->end_px) / 2.0, run->y_px + (side == 3)};
+    }
+    return (tb_point){p->x_px, p->y_px};
+}
+
+static tb_status add_thin_frame(tb__survey *s, int32_t piece, int side, double frame_mm)
+{
+    tb_point at = nearest_to_side(s, piece, side), edge = at;
+    double width = s->mask->width_px, height = s->mask->height_px;
+    if (side & 1)
+        edge.y_mm = side == 1 ? 0 : height;
+    else
+        edge.x_mm = side == 0 ? 0 : width;
+    bool must = frame_mm < s->limits->bridge_must_mm;
+    tb_finding *finding = tb__add_finding(s, TB_FINDING_THIN_FRAME, must ? TB_MUST : TB_SHOULD,
+            (at.x_mm + edge.x_mm) / 2, (at.y_mm + edge.y_mm) / 2);
+    if (!finding)
+        return TB_ENOMEM;
+    finding->measured = frame_mm;
+    finding->limit = must ? s->limits->bridge_must_mm : s->limits->frame_mm;
+    tb__advise(finding, "Keep this opening %s mm away from the board's edge.",
+            tb_num_of(s->limits->frame_mm, 2).text);
+    /* A piece of the frame, half its proper width to either side. */
+    double reach = s->limits->frame_mm / 2 * s->px_per_mm;
+    double along_x = side & 1 ? reach : 0, along_y = side & 1 ? 0 : reach;
+    tb_point box[4];
+    for (int k = 0; k < 4; k++) {
+        tb_point corner = k & 1 ? at : edge;
+        double sign = k & 2 ? 1 : -1;
+        box[k].x_mm = fmin(fmax(corner.x_mm + sign * along_x, 0), width);
+        box[k].y_mm = fmin(fmax(corner.y_mm + sign * along_y, 0), height);
+    }
+    return tb__set_extent(s, finding, box, 4);
+}
+
+static tb_status check_frame(openings *o, int32_t piece)
+{
+    tb__survey *s = o->s;
+    const tb_piece *p = &s->openings->pieces[piece];
+    int margin[4] = {p->left_px, p->top_px, s->mask->width_px - p->right_px,
+            s->mask->height_px - p->bottom_px};
+    int side = 0;
+    for (int k = 1; k < 4; k++)
+        if (margin[k] < margin[side])
+            side = k;
+    double frame_mm = margin[side] / s->px_per_mm;
+    if (frame_mm < s->result->narrowest_wood_mm)
+        s->result->narrowest_wood_mm = frame_mm;
+    /* A frame drawn at its proper width may have lost part of a pixel. */
+    if ((margin[side] + 0.999) / s->px_per_mm >= s->limits->frame_mm)
+        return TB_OK;
+    return add_thin_frame(s, piece, side, frame_mm);
+}
+
+/* The pixel of this part, clear of the line, that lies nearest to a corner; false if none lies
+ * within three times what is needed. */
+static bool hole_at_corner(
+        int *x_out, int *y_out, const openings *o, int32_t part, const tb_corner *corner)
+{
+    const tb__survey *s = o->s;
+    double cx = corner->x_mm * s->px_per_mm, cy = corner->y_mm * s->px_per_mm;
+    int reach = (int)(3 * o->need_px), left = (int)cx - reach, top = (int)cy - reach;
+    double nearest = (double)reach * reach, need_d2 = o->need_px * o->need_px;
+    bool found = false;
+    for (int y = top < 0 ? 0 : top; y < top + 2 * reach && y < s->mask->height_px; y++)
+        for (int x = left < 0 ? 0 : left; x < left + 2 * reach && x < s->mask->width_px; x++) {
+            double dx = x + 0.5 - cx, dy = y + 0.5 - cy, r2 = dx * dx + dy * dy;
+            if (r2 >= nearest || d2_at(s, x, y) < need_d2 || tb_labels_at(o->parts, x, y) != part)
+                continue;
+            nearest = r2;
+            *x_out = x;
+            *y_out = y;
+            found = true;
+        }
+    return found;
+}
+
+/* From the middle of the largest disc straight towards the line, as near as is clear of it. */
+static void hole_near_line(int *x_out, int *y_out, const openings *o, const tb_disc *disc)
+{
+    const tb__survey *s = o->s;
+    int x = (int)disc->x_px, y = (int)disc->y_px;
+    double need_d2 = o->need_px * o->need_px;
+    for (bool moved = true; moved;) {
+        int best_x = x, best_y = y, lowest = d2_at(s, x, y);
+        for (int dy = -1; dy <= 1; dy++)
+            for (int dx = -1; dx <= 1; dx++) {
+                int at_x = x + dx, at_y = y + dy;
+                if (at_x < 0 || at_y < 0 || at_x >= s->mask->width_px || at_y >= s->mask->height_px)
+                    continue;
+                int there = d2_at(s, at_x, at_y);
+                if (there >= need_d2 && there < lowest) {
+                    lowest = there;
+                    best_x = at_x;
+                    best_y = at_y;
+                }
+            }
+        moved = best_x != x || best_y != y;
+        x = best_x;
+        y = best_y;
+    }
+    *x_out = x;
+    *y_out = y;
+}
+
+enum { CORNERS_TRIED = 8 };
+
+/* The opening's corners, sharpest first, at most CORNERS_TRIED. */
+static int sharpest_corners(
+        const tb_corner *corners[CORNERS_TRIED], const tb_inspection *result, int opening)
+{
+    int n = 0;
+    for (size_t i = 0; i < result->n_corners; i++) {
+        const tb_corner *corner = &result->corners[i];
+        if (corner->opening != opening || corner->turn_rad <= 0)
+            continue;
+        int k = n < CORNERS_TRIED ? n++ : CORNERS_TRIED;
+        for (; k > 0 && corners[k - 1]->turn_rad < corner->turn_rad; k--)
+            if (k < CORNERS_TRIED)
+                corners[k] = corners[k - 1];
+        if (k < CORNERS_TRIED)
+            corners[k] = corner;
+    }
+    return n;
+}
+
+static tb_status check_crowded(
+        openings *o, int32_t piece, const tb_entry_hole *hole, double clear_mm)
+{
+    tb__survey *s = o->s;
+    if (clear_mm >= s->limits->hole_clear_mm || is_tight(o, piece))
+        return TB_OK;
+    double x = hole->x_mm * s->px_per_mm, y = hole->y_mm * s->px_per_mm;
+    tb_finding *finding = tb__add_finding(s, TB_FINDING_CROWDED_HOLE, TB_MUST, x, y);
+    if (!finding)
+        return TB_ENOMEM;
+    finding->measured = fmax(clear_mm, 0);
+    finding->limit = s->limits->hole_clear_mm;
+    tb__advise(finding, "Widen this opening at its entry hole, or drill smaller than %s mm.",
+            tb_num_of(hole->drill_mm, 2).text);
+    double r = (hole->drill_mm / 2 + s->limits->hole_clear_mm) * s->px_per_mm;
+    tb_point box[4] = {{x - r, y - r}, {x + r, y - r}, {x + r, y + r}, {x - r, y + r}};
+    return tb__set_extent(s, finding, box, 4);
+}
+
+/* Puts the hole of a part (-1: of an opening too narrow to have any). */
+static tb_status add_hole(openings *o, int32_t piece, int32_t part, const tb_disc *disc)
+{
+    tb__survey *s = o->s;
+    tb_inspection *result = s->result;
+    int opening = s->opening_of[piece], x = (int)disc->x_px, y = (int)disc->y_px;
+    if (part >= 0 && disc->radius_px + 0.5 >= o->need_px) {
+        const tb_corner *corners[CORNERS_TRIED];
+        int n = sharpest_corners(corners, result, opening), k = 0;
+        while (k < n && !hole_at_corner(&x, &y, o, part, corners[k]))
+            k++;
+        if (k == n)
+            hole_near_line(&x, &y, o, disc);
+    }
+    if (!tb_array_reserve(&result->holes, &s->room_holes, result->n_holes, 1))
+        return tb_fail_memory(s->err);
+    tb_entry_hole hole = {
+            (x + 0.5) / s->px_per_mm, (y + 0.5) / s->px_per_mm, s->limits->drill_mm, opening};
+    result->holes[result->n_holes++] = hole;
+    double clear_px = sqrt(d2_at(s, x, y)) - 0.5;
+    return check_crowded(o, piece, &hole, clear_px / s->px_per_mm - hole.drill_mm / 2);
+}
+
+/* One hole for each part worth the name, or for the opening itself. */
+static tb_status add_holes(openings *o)
+{
+    tb__survey *s = o->s;
+    bool *drilled = tb_calloc((size_t)s->openings->n_pieces, sizeof *drilled);
+    if (!drilled)
+        return tb_fail_memory(s->err);
+    tb_status status = TB_OK;
+    for (int32_t i = 0; i < o->parts->n_pieces && !status; i++) {
+        const tb_run *run = &o->parts->runs[o->parts->pieces[i].first_run];
+        int32_t piece = tb_labels_at(s->openings, run->x_px, run->y_px);
+        if (piece < 0 || s->opening_of[piece] < 0)
+            continue;
+        bool small = tb__is_speck(s, &o->parts->pieces[i]);
+        if (small && !tb__is_speck(s, &s->openings->pieces[piece]))
+            continue;
+        status = add_hole(o, piece, i, &o->part_discs[i]);
+        drilled[piece] = true;
+    }
+    for (int32_t i = 0; i < s->openings->n_pieces && !status; i++)
+        if (s->opening_of[i] >= 0 && !drilled[i])
+            status = add_hole(o, i, -1, &o->discs[i]);
+    tb_free(drilled);
+    return status;
+}
+
+static tb_status find_parts(openings *o)
+{
+    tb__survey *s = o->s;
+    tb_mask *closed = NULL;
+    double kerf_mm = s->limits->kerf_mm * s->limits->slot_must_kerfs;
+    tb_status status = tb_close_wood(&closed, s->mask, kerf_mm, s->job, s->err);
+    if (!status)
+        status = tb_label_openings(&o->parts, closed, s->job, s->err);
+    tb_mask_free(closed);
+    if (status)
+        return status;
+    o->part_discs = tb_malloc((size_t)o->parts->n_pieces, sizeof *o->part_discs);
+    if (!o->part_discs)
+        return tb_fail_memory(s->err);
+    return tb_discs_find(
+            o->part_discs, o->parts, s->mask, s->opening_d2, s->opening_cap_px, s->job, s->err);
+}
+
+static tb_status check_openings(openings *o)
+{
+    tb__survey *s = o->s;
+    tb_status status = TB_OK;
+    for (int32_t i = 0; i < s->openings->n_pieces && !status; i++) {
+        if (s->opening_of[i] < 0 || tb__is_speck(s, &s->openings->pieces[i]))
+            continue;
+        double disc_mm = s->result->openings[s->opening_of[i]].disc_mm;
+        double *narrowest = &s->result->narrowest_opening_mm;
+        if (*narrowest == 0 || disc_mm < *narrowest)
+            *narrowest = disc_mm;
+        status = check_tight(o, i);
+        if (!status)
+            status = check_frame(o, i);
+    }
+    return status;
+}
+
+tb_status tb__inspect_openings(tb__survey *s)
+{
+    double need_mm = s->limits->drill_mm / 2 + s->limits->hole_clear_mm;
+    openings o = {.s = s, .need_px = need_mm * s->px_per_mm + 0.5};
+    o.discs = tb_malloc((size_t)s->openings->n_pieces, sizeof *o.discs);
+    tb_status status = o.discs ? TB_OK : tb_fail_memory(s->err);
+    if (!status)
+        status = tb_discs_find(
+                o.discs, s->openings, s->mask, s->opening_d2, s->opening_cap_px, s->job, s->err);
+    if (!status)
+        fill_openings(&o);
+    if (!status)
+        status = find_parts(&o);
+    if (!status)
+        status = check_openings(&o);
+    if (!status)
+        status = add_holes(&o);
+    tb_free(o.discs);
+    tb_free(o.part_discs);
+    tb_labels_free(o.parts);
+    return status;
+}

@@ -1,0 +1,316 @@
+/* pattern/ridge.c: see ridge.h.
+ *
+ * Rows are scanned in blocks. For each pixel the eight comparisons with its neighbours make one
+ * byte, bit 0 the neighbour above and the rest clockwise; a table says how many groups the higher
+ * neighbours form. Neighbours that follow each other round the ring share a side, and a group
+ * counts only if it reaches the pixel by a side.
+ */
+#include "pattern/ridge.h"
+
+#include "base/alloc.h"
+#include "base/array.h"
+
+#include <string.h>
+
+enum { BLOCK_ROWS = 64 };
+
+typedef struct {
+    int32_t *summits;
+    size_t n_summits, room_summits;
+    tb_pass *passes;
+    size_t n_passes, room_passes;
+    uint8_t *code;
+    bool failed;
+} block;
+
+typedef struct {
+    tb_ridge *ridge;
+    block *blocks;
+    const uint16_t *nothing; /* a row of zeros, beyond the first and the last */
+    const tb_job *job;
+    uint8_t groups[256];
+} scan;
+
+static int count_groups(unsigned code)
+{
+    if (code == 255)
+        return 1;
+    int n = 0;
+    for (unsigned i = 0; i < 8; i++) {
+        bool starts = (code >> i & 1) && !(code >> ((i + 7) & 7) & 1);
+        if (!starts)
+            continue;
+        bool by_side = false;
+        for (unsigned k = i; code >> (k & 7) & 1; k++)
+            by_side |= !(k & 1);
+        n += by_side;
+    }
+    return n;
+}
+
+/* Bit i is set when neighbour i is higher; a level one counts as higher if it comes first. */
+static void code_row(
+        uint8_t *code, const uint16_t *up, const uint16_t *row, const uint16_t *down, int width_px)
+{
+    for (int x = 1; x < width_px - 1; x++) {
+        uint16_t here = row[x];
+        code[x] = (uint8_t)((up[x] >= here) | (up[x + 1] >= here) << 1 | (row[x + 1] > here) << 2 |
+                            (down[x + 1] > here) << 3 | (down[x] > here) << 4 |
+                            (down[x - 1] > here) << 5 | (row[x - 1] >= here) << 6 |
+                            (up[x - 1] >= here) << 7);
+    }
+    uint16_t here = row[0];
+    int last = width_px - 1;
+    unsigned left = (up[0] >= here) | (down[0] > here) << 4, right = 0;
+    if (last > 0) {
+        left |= (up[1] >= here) << 1 | (row[1] > here) << 2 | (down[1] > here) << 3;
+        here = row[last];
+        right = (up[last] >= here) | (down[last] > here) << 4 | (down[last - 1] > here) << 5 |
+                (row[last - 1] >= here) << 6 | (up[last - 1] >= here) << 7;
+        code[last] = (uint8_t)right;
+    }
+    code[0] = (uint8_t)left;
+}
+
+static const int RING_X[8] = {0, 1, 1, 1, 0, -1, -1, -1};
+static const int RING_Y[8] = {-1, -1, 0, 1, 1, 1, 0, -1};
+
+/* The highest neighbour by a side among those of the group that starts at bit i. */
+static int32_t best_of_group(const tb_ridge *ridge, int32_t px, unsigned code, unsigned i)
+{
+    int32_t best = -1;
+    for (unsigned k = i; code >> (k & 7) & 1; k++) {
+        if (k & 1)
+            continue;
+        int32_t at = px + RING_Y[k & 7] * ridge->width_px + RING_X[k & 7];
+        if (best < 0 || ridge->d2[at] > ridge->d2[best])
+            best = at;
+    }
+    return best;
+}
+
+static bool add_passes(block *into, const tb_ridge *ridge, int32_t px, unsigned code)
+{
+    int32_t before = -1;
+    if (!tb_array_reserve(&into->passes, &into->room_passes, into->n_passes, 3))
+        return false;
+    for (unsigned i = 0; i < 8; i++) {
+        if (!(code >> i & 1) || (code >> ((i + 7) & 7) & 1))
+            continue;
+        int32_t up = best_of_group(ridge, px, code, i);
+        if (up >= 0 && before >= 0)
+            into->passes[into->n_passes++] = (tb_pass){px, {before, up}, {-1, -1}};
+        if (up >= 0)
+            before = up;
+    }
+    return true;
+}
+
+static bool scan_row(const scan *s, block *into, int y)
+{
+    const tb_ridge *ridge = s->ridge;
+    int width = ridge->width_px;
+    const uint16_t *row = ridge->d2 + (size_t)y * (size_t)width;
+    const uint16_t *up = y > 0 ? row - width : s->nothing;
+    const uint16_t *down = y < ridge->height_px - 1 ? row + width : s->nothing;
+    const uint64_t all_cap = ridge->cap_d2 * UINT64_C(0x0001000100010001);
+    code_row(into->code, up, row, down, width);
+    for (int x = 0; x < width; x++) {
+        uint64_t four;
+        while (x + 4 <= width && (memcpy(&four, row + x, 8), four == 0 || four == all_cap))
+            x += 4;
+        if (x == width)
+            break;
+        unsigned n = s->groups[into->code[x]];
+        if (n == 1 || row[x] == 0 || row[x] == ridge->cap_d2)
+            continue;
+        int32_t px = y * width + x;
+        if (n > 1 && !add_passes(into, ridge, px, into->code[x]))
+            return false;
+        if (n == 0) {
+            if (!tb_array_reserve(&into->summits, &into->room_summits, into->n_summits, 1))
+                return false;
+            into->summits[into->n_summits++] = px;
+        }
+    }
+    return true;
+}
+
+static void scan_cb(void *payload, size_t first, size_t end)
+{
+    const scan *s = payload;
+    for (size_t i = first; i < end && !tb_job_stopped(s->job); i++) {
+        block *into = s->blocks + i;
+        int y = (int)i * BLOCK_ROWS;
+        int y_end = y + BLOCK_ROWS < s->ridge->height_px ? y + BLOCK_ROWS : s->ridge->height_px;
+        into->code = tb_malloc((size_t)s->ridge->width_px, 1);
+        into->failed = !into->code;
+        for (; y < y_end && !into->failed; y++)
+            into->failed = !scan_row(s, into, y);
+        tb_free(into->code);
+    }
+}
+
+static tb_status join_blocks(tb_ridge *ridge, const block *blocks, size_t n_blocks, tb_error *err)
+{
+    for (size_t i = 0; i < n_blocks; i++) {
+        if (blocks[i].failed)
+            return tb_fail_memory(err);
+        ridge->n_summits += blocks[i].n_summits;
+        ridge->n_passes += blocks[i].n_passes;
+    }
+    ridge->summits = tb_malloc(ridge->n_summits, sizeof *ridge->summits);
+    ridge->passes = tb_malloc(ridge->n_passes, sizeof *ridge->passes);
+    if (!ridge->summits || !ridge->passes)
+        return tb_fail_memory(err);
+    int32_t *summit = ridge->summits;
+    tb_pass *pass = ridge->passes;
+    for (size_t i = 0; i < n_blocks; i++) {
+        if (blocks[i].n_summits)
+            memcpy(summit, blocks[i].summits, blocks[i].n_summits * sizeof *summit);
+        if (blocks[i].n_passes)
+            memcpy(pass, blocks[i].passes, blocks[i].n_passes * sizeof *pass);
+        summit += blocks[i].n_summits;
+        pass += blocks[i].n_passes;
+    }
+    return TB_OK;
+}
+
+static tb_status scan_all(tb_ridge *ridge, const tb_job *job, tb_error *err)
+{
+    size_t n_blocks = ((size_t)ridge->height_px + BLOCK_ROWS - 1) / BLOCK_ROWS;
+    scan s = {.ridge = ridge, .job = job};
+    for (unsigned i = 0; i < 256; i++)
+        s.groups[i] = (uint8_t)count_groups(i);
+    uint16_t *nothing = tb_calloc((size_t)ridge->width_px, sizeof *nothing);
+    s.nothing = nothing;
+    s.blocks = tb_calloc(n_blocks, sizeof *s.blocks);
+    tb_status status = TB_OK;
+    if (!nothing || !s.blocks) {
+        status = tb_fail_memory(err);
+        goto out;
+    }
+    tb_job_rows(job, n_blocks, 1, scan_cb, &s);
+    status = tb_job_stopped(job) ? tb_fail_cancelled(err)
+                                 : join_blocks(ridge, s.blocks, n_blocks, err);
+out:
+    for (size_t i = 0; s.blocks && i < n_blocks; i++) {
+        tb_free(s.blocks[i].summits);
+        tb_free(s.blocks[i].passes);
+    }
+    tb_free(s.blocks);
+    tb_free(nothing);
+    return status;
+}
+
+static void mark_rooms_cb(void *payload, size_t first, size_t end)
+{
+    void **both = payload;
+    const tb_ridge *ridge = both[0];
+    tb_mask *mask = both[1];
+    size_t width = (size_t)ridge->width_px;
+    for (size_t i = first * width; i < end * width; i++)
+        mask->px[i] = ridge->d2[i] == ridge->cap_d2;
+}
+
+static tb_status find_rooms(tb_ridge *ridge, const tb_mask *mask, const tb_job *job, tb_error *err)
+{
+    tb_mask *rooms = NULL;
+    tb_status status = tb_mask_new(&rooms, mask->width_px, mask->height_px, mask->px_per_mm, err);
+    if (status)
+        return status;
+    void *both[2] = {ridge, rooms};
+    tb_job_rows(job, (size_t)mask->height_px, 64, mark_rooms_cb, both);
+    status = tb_label_wood(&ridge->rooms, rooms, job, err);
+    tb_mask_free(rooms);
+    return status;
+}
+
+static void ends_cb(void *payload, size_t first, size_t end)
+{
+    tb_ridge *ridge = payload;
+    for (size_t i = first; i < end; i++)
+        for (int side = 0; side < 2; side++)
+            ridge->passes[i].node[side] = tb_ridge_node(ridge, ridge->passes[i].up[side]);
+}
+
+int32_t tb_ridge_up(const tb_ridge *ridge, int32_t px)
+{
+    int width = ridge->width_px, x = px % width, y = px / width;
+    uint16_t here = ridge->d2[px];
+    if (here == ridge->cap_d2)
+        return px;
+    bool higher[8];
+    for (int k = 0; k < 8; k++) {
+        int at_x = x + RING_X[k], at_y = y + RING_Y[k];
+        bool inside = at_x >= 0 && at_x < width && at_y >= 0 && at_y < ridge->height_px;
+        int32_t at = px + RING_Y[k] * width + RING_X[k];
+        higher[k] = inside && (ridge->d2[at] > here || (ridge->d2[at] == here && at < px));
+    }
+    /* A step over a corner is only good if one of the two sides beside it is higher as well. */
+    int32_t best = px;
+    for (int k = 0; k < 8; k++) {
+        int32_t at = px + RING_Y[k] * width + RING_X[k];
+        bool open = higher[k] && (!(k & 1) || higher[k - 1] || higher[(k + 1) & 7]);
+        if (open && (best == px || ridge->d2[at] > ridge->d2[best] ||
+                            (ridge->d2[at] == ridge->d2[best] && at < best)))
+            best = at;
+    }
+    return best;
+}
+
+int32_t tb_ridge_node(const tb_ridge *ridge, int32_t px)
+{
+    for (int32_t next; (next = tb_ridge_up(ridge, px)) != px;)
+        px = next;
+    if (ridge->d2[px] == ridge->cap_d2)
+        return (int32_t)ridge->n_summits +
+               tb_labels_at(ridge->rooms, px % ridge->width_px, px / ridge->width_px);
+    size_t low = 0, high = ridge->n_summits;
+    while (high - low > 1) {
+        size_t middle = low + (high - low) / 2;
+        if (ridge->summits[middle] <= px)
+            low = middle;
+        else
+            high = middle;
+    }
+    return (int32_t)low;
+}
+
+uint16_t tb_ridge_height(const tb_ridge *ridge, int32_t node)
+{
+    return (size_t)node < ridge->n_summits ? ridge->d2[ridge->summits[node]] : ridge->cap_d2;
+}
+
+tb_status tb_ridge_find(tb_ridge **out, const uint16_t *d2, const tb_mask *mask, int cap_px,
+        const tb_job *job, tb_error *err)
+{
+    *out = NULL;
+    tb_ridge *ridge = tb_calloc(1, sizeof *ridge);
+    if (!ridge)
+        return tb_fail_memory(err);
+    ridge->d2 = d2;
+    ridge->width_px = mask->width_px;
+    ridge->height_px = mask->height_px;
+    ridge->cap_d2 = (uint16_t)(cap_px * cap_px);
+    tb_status status = find_rooms(ridge, mask, job, err);
+    if (!status)
+        status = scan_all(ridge, job, err);
+    if (status) {
+        tb_ridge_free(ridge);
+        return status;
+    }
+    tb_job_rows(job, ridge->n_passes, 1024, ends_cb, ridge);
+    *out = ridge;
+    return TB_OK;
+}
+
+void tb_ridge_free(tb_ridge *ridge)
+{
+    if (!ridge)
+        return;
+    tb_labels_free(ridge->rooms);
+    tb_free(ridge->summits);
+    tb_free(ridge->passes);
+    tb_free(ridge);
+}

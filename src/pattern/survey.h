@@ -1,0 +1,59 @@
+/* pattern/survey.h: what the parts of inspect share. Private to the family. */
+#ifndef TB_PATTERN_SURVEY_H
+#define TB_PATTERN_SURVEY_H
+
+#include "image/label.h"
+#include "pattern/inspect.h"
+#include "pattern/ridge.h"
+
+typedef struct {
+    const tb_mask *mask;
+    const tb_limits *limits;
+    const tb_job *job;
+    double px_per_mm;
+    tb_labels *wood;     /* 4-connected */
+    tb_labels *openings; /* 8-connected, those at the board's edge too */
+    int32_t mainland;    /* piece of wood, -1 when there is none */
+    int32_t *opening_of; /* [openings->n_pieces]: index into result->openings, -1: outside */
+    uint16_t *wood_d2;   /* squared distance in the wood, capped */
+    int wood_cap_px;
+    uint16_t *opening_d2; /* squared distance in the openings, capped */
+    int opening_cap_px;
+    tb_ridge *ridge; /* of wood_d2 */
+    tb_inspection *result;
+    size_t room_findings, room_holes, room_corners;
+    tb_error *err;
+} tb__survey;
+
+/* Half a pixel is given in the pattern's favour: what was drawn at the limit may measure a little
+ * less. */
+#define TB__GRAIN_PX 0.5
+
+/* A finding with no extent and no advice yet; NULL when memory ran out. */
+tb_finding *tb__add_finding(
+        tb__survey *survey, tb_finding_kind kind, tb_severity severity, double x_px, double y_px);
+
+/* Gives the finding the convex hull of n points in pixels; the points are sorted on the way. */
+tb_status tb__set_extent(tb__survey *survey, tb_finding *finding, tb_point *points, size_t n);
+
+/* Collects the ends of a piece's runs: points whose hull is the piece's. Freed by tb_free(). */
+tb_status tb__piece_points(
+        tb__survey *survey, tb_point **points, size_t *n, const tb_labels *labels, int32_t piece);
+
+/* A point of the piece, in pixels. */
+tb_point tb__inside_piece(const tb_labels *labels, int32_t piece);
+
+bool tb__is_speck(const tb__survey *survey, const tb_piece *piece);
+
+enum { TB__SPECKS_LISTED = 2000 };
+
+void tb__advise(tb_finding *finding, const char *format, ...) TB_PRINTF(2, 3);
+
+/* The parts, each of which adds its findings. */
+tb_status tb__inspect_pieces(tb__survey *survey);
+tb_status tb__inspect_necks(tb__survey *survey);
+tb_status tb__inspect_limbs(tb__survey *survey);
+tb_status tb__inspect_outlines(tb__survey *survey); /* cut lengths, turns and corners */
+tb_status tb__inspect_openings(tb__survey *survey); /* discs, slots and entry holes */
+
+#endif

@@ -1,0 +1,178 @@
+/* pattern/wood.c: what can be said of necks and outlines. */
+#include "base/alloc.h"
+#include "base/array.h"
+#include "base/num.h"
+#include "pattern/neck.h"
+#include "pattern/outline.h"
+#include "pattern/survey.h"
+#include "pattern/turn.h"
+
+#include <math.h>
+
+#define PI 3.14159265358979323846
+
+/* The opening beyond a bank, -1 beyond the board's edge. */
+static int32_t opening_at_bank(const tb__survey *s, const tb_breadth *breadth, int k)
+{
+    return tb_labels_at(s->openings, breadth->opening_x[k], breadth->opening_y[k]);
+}
+
+/* Wood between an opening and the board's edge is the frame's affair, and a speck goes anyhow. */
+static bool is_bridge(const tb__survey *s, const tb_breadth *breadth)
+{
+    for (int k = 0; k < 2; k++) {
+        int32_t here = opening_at_bank(s, breadth, k), there = opening_at_bank(s, breadth, !k);
+        if (here < 0 && there < 0)
+            return false;
+        if (here < 0 && s->opening_of[there] >= 0)
+            return false;
+        if (here >= 0 && s->opening_of[here] >= 0 && tb__is_speck(s, &s->openings->pieces[here]))
+            return false;
+    }
+    return true;
+}
+
+/* What the bridge should measure at least, by its direction to the grain. */
+static double bridge_should_mm(const tb__survey *s, const tb_breadth *breadth)
+{
+    double along =
+            atan2(breadth->bank_x[1] - breadth->bank_x[0], breadth->bank_y[0] - breadth->bank_y[1]);
+    bool across = fabs(sin(along - s->limits->grain_rad)) > sqrt(0.5);
+    double should = s->limits->bridge_should_mm, short_grain = s->limits->bridge_across_mm;
+    return across && short_grain > should ? short_grain : should;
+}
+
+static tb_status add_thin_bridge(
+        tb__survey *s, const tb_breadth *breadth, double width_mm, bool must, double should_mm)
+{
+    double x = (breadth->bank_x[0] + breadth->bank_x[1]) / 2;
+    double y = (breadth->bank_y[0] + breadth->bank_y[1]) / 2;
+    tb_finding *finding =
+            tb__add_finding(s, TB_FINDING_THIN_BRIDGE, must ? TB_MUST : TB_SHOULD, x, y);
+    if (!finding)
+        return TB_ENOMEM;
+    finding->measured = width_mm;
+    finding->limit = must ? s->limits->bridge_must_mm : should_mm;
+    tb__advise(finding, "Thicken this bridge to %s mm%s.", tb_num_of(should_mm, 2).text,
+            must ? ", or take it out" : "");
+    double dx = breadth->bank_x[1] - breadth->bank_x[0],
+           dy = breadth->bank_y[1] - breadth->bank_y[0];
+    double margin = fmax(0.5 * s->limits->bridge_must_mm * s->px_per_mm, 2), w = hypot(dx, dy);
+    if (w < 1e-6)
+        dx = w = 1;
+    double ux = dx / w * margin, uy = dy / w * margin;
+    tb_point box[4] = {{breadth->bank_x[0] - ux - uy, breadth->bank_y[0] - uy + ux},
+            {breadth->bank_x[0] - ux + uy, breadth->bank_y[0] - uy - ux},
+            {breadth->bank_x[1] + ux - uy, breadth->bank_y[1] + uy + ux},
+            {breadth->bank_x[1] + ux + uy, breadth->bank_y[1] + uy - ux}};
+    return tb__set_extent(s, finding, box, 4);
+}
+
+static tb_status inspect_neck(tb__survey *s, const tb_neck *neck)
+{
+    tb_breadth breadth;
+    int width = s->mask->width_px;
+    int32_t piece = tb_labels_at(s->wood, neck->px % width, neck->px / width);
+    if (piece != s->mainland && tb__is_speck(s, &s->wood->pieces[piece]))
+        return TB_OK;
+    if (!tb_neck_measure(&breadth, neck, s->ridge, s->mask) || !is_bridge(s, &breadth))
+        return TB_OK;
+    double width_mm = fmax(breadth.width_px / s->px_per_mm - s->limits->split_kerf_mm, 0);
+    double should_mm = bridge_should_mm(s, &breadth), grain_mm = TB__GRAIN_PX / s->px_per_mm;
+    if (width_mm < s->result->narrowest_wood_mm)
+        s->result->narrowest_wood_mm = width_mm;
+    if (width_mm >= should_mm - grain_mm)
+        return TB_OK;
+    bool must = width_mm < s->limits->bridge_must_mm - grain_mm;
+    return add_thin_bridge(s, &breadth, width_mm, must, should_mm);
+}
+
+/* From the narrowest on; necks too wide to be findings only while they may be the narrowest. */
+tb_status tb__inspect_necks(tb__survey *s)
+{
+    double most_mm = fmax(s->limits->bridge_should_mm, s->limits->bridge_across_mm) +
+                     s->limits->split_kerf_mm;
+    tb_neck *necks;
+    size_t n;
+    tb_status status = tb_necks_find(&necks, &n, s->ridge, 2 * s->wood_cap_px, s->err);
+    for (size_t i = n; i-- > 0 && !status;) {
+        double about_px = 2 * sqrt(s->wood_d2[necks[i].px]) - 3;
+        if (about_px > fmax(most_mm, s->result->narrowest_wood_mm) * s->px_per_mm)
+            break;
+        status = inspect_neck(s, &necks[i]);
+        if (!status && tb_job_stopped(s->job))
+            status = tb_fail_cancelled(s->err);
+    }
+    tb_free(necks);
+    return status;
+}
+
+typedef struct {
+    tb__survey *s;
+    tb_turn *turns;
+    size_t n_turns, room_turns;
+} lines;
+
+static tb_status add_tight_turn(tb__survey *s, const tb_turn *turn)
+{
+    tb_finding *finding =
+            tb__add_finding(s, TB_FINDING_TIGHT_TURN, TB_SHOULD, turn->x_px, turn->y_px);
+    if (!finding)
+        return TB_ENOMEM;
+    finding->measured = turn->radius_px / s->px_per_mm;
+    finding->limit = s->limits->turn_radius_mm;
+    tb__advise(finding, "Ease this turn, or saw it as a corner in two passes.");
+    double r = 2 * turn->radius_px, x = turn->x_px, y = turn->y_px;
+    tb_point box[4] = {{x - r, y - r}, {x + r, y - r}, {x + r, y + r}, {x - r, y + r}};
+    return tb__set_extent(s, finding, box, 4);
+}
+
+/* A turn that the blade can't follow is either a bend or a corner. Half a blade's width of radius
+ * is a corner, and so is any turn round wood, which the saw overshoots into the waste. */
+static tb_status judge_turn(tb__survey *s, const tb_turn *turn, int opening)
+{
+    double radius_mm = turn->radius_px / s->px_per_mm, tightest = s->limits->turn_radius_mm;
+    if (radius_mm >= tightest)
+        return TB_OK;
+    if (radius_mm >= tightest / 4 && turn->turn_rad > 0)
+        return turn->turn_rad < PI / 2 ? TB_OK : add_tight_turn(s, turn);
+    tb_inspection *result = s->result;
+    if (!tb_array_reserve(&result->corners, &s->room_corners, result->n_corners, 1))
+        return tb_fail_memory(s->err);
+    result->corners[result->n_corners++] = (tb_corner){
+            turn->x_px / s->px_per_mm, turn->y_px / s->px_per_mm, turn->turn_rad, opening};
+    if (opening >= 0)
+        result->openings[opening].n_corners++;
+    return TB_OK;
+}
+
+static tb_status outline_cb(void *payload, const tb_outline *outline)
+{
+    lines *l = payload;
+    tb__survey *s = l->s;
+    double length_mm = tb_outline_length_px(outline) / s->px_per_mm;
+    s->result->cut_length_mm += length_mm;
+    int32_t piece = tb_labels_at(s->openings, outline->x_px, outline->y_px - 1);
+    int32_t wood = tb_labels_at(s->wood, outline->x_px, outline->y_px);
+    int opening = piece < 0 ? -1 : s->opening_of[piece];
+    if (opening >= 0)
+        s->result->openings[opening].cut_length_mm += length_mm;
+    bool speck = (opening >= 0 && tb__is_speck(s, &s->openings->pieces[piece])) ||
+                 tb__is_speck(s, &s->wood->pieces[wood]);
+    if (speck)
+        return TB_OK;
+    l->n_turns = 0;
+    tb_status status = tb_turns_find(&l->turns, &l->n_turns, &l->room_turns, outline,
+            s->limits->turn_radius_mm * s->px_per_mm, s->err);
+    for (size_t i = 0; i < l->n_turns && !status; i++)
+        status = judge_turn(s, &l->turns[i], opening);
+    return status;
+}
+
+tb_status tb__inspect_outlines(tb__survey *s)
+{
+    lines l = {.s = s};
+    tb_status status = tb_outlines_walk(s->mask, outline_cb, &l, s->job, s->err);
+    tb_free(l.turns);
+    return status;
+}

@@ -1,0 +1,183 @@
+/* What inspect finds on hand-made patterns: each fault once, in its place, with its number. */
+#include "pattern/inspect.h"
+
+#include "drawn.h"
+
+typedef struct {
+    tb_finding_kind kind;
+    tb_severity severity;
+    double x_mm, y_mm, place_mm; /* and how far from there it may be */
+    double measured, within;
+} expected;
+
+static tb_inspection *inspect(const tb_mask *mask)
+{
+    tb_limits limits = TB_LIMITS_INIT;
+    tb_inspection *inspection;
+    tb_error err = {0};
+    tb_status status = tb_inspect(&inspection, mask, &limits, NULL, &err);
+    g_assert_cmpstr(err.text, ==, "");
+    g_assert_cmpint(status, ==, TB_OK);
+    return inspection;
+}
+
+static bool meets(const tb_finding *f, const expected *e)
+{
+    return f->kind == e->kind && f->severity == e->severity &&
+           hypot(f->x_mm - e->x_mm, f->y_mm - e->y_mm) <= e->place_mm &&
+           fabs(f->measured - e->measured) <= e->within;
+}
+
+static void assert_findings(const tb_mask *mask, const expected *rows, size_t n)
+{
+    tb_inspection *inspection = inspect(mask);
+    for (size_t i = 0; i < inspection->n_findings; i++) {
+        const tb_finding *f = &inspection->findings[i];
+        g_test_message("%s %d (%.2f, %.2f) %.3f: %s", tb_finding_kind_name(f->kind), f->severity,
+                f->x_mm, f->y_mm, f->measured, f->advice);
+        g_assert_cmpuint(f->n_extent, >=, 3);
+    }
+    g_assert_cmpuint(inspection->n_findings, ==, n);
+    for (size_t i = 0; i < n; i++) {
+        int n_met = 0;
+        for (size_t k = 0; k < n; k++)
+            n_met += meets(&inspection->findings[k], &rows[i]);
+        g_test_message("expected row %zu", i);
+        g_assert_cmpint(n_met, ==, 1);
+    }
+    tb_inspection_free(inspection);
+}
+
+static void test_inspect__sound_pattern_has_no_findings(void)
+{
+    tb_mask *mask = drawn_board(60, 40, 10);
+    drawn_box(mask, 0, 20, 20, 15, 20, 0.3);
+    drawn_line(mask, 0, 42, 20, 42, 20, 8);
+    tb_inspection *inspection = inspect(mask);
+    g_assert_cmpuint(inspection->n_findings, ==, 0);
+    g_assert_cmpint(inspection->n_pieces, ==, 1);
+    g_assert_cmpuint(inspection->n_openings, ==, 2);
+    g_assert_cmpuint(inspection->n_holes, ==, 2);
+    /* 2 (60 + 40) + 2 (15 + 20) + 16 pi; from box to disc 22 cos 0.3 - 7.5 - 8 */
+    g_assert_cmpfloat_with_epsilon(inspection->cut_length_mm, 200 + 70 + 50.265, 1.2);
+    g_assert_cmpstr(tb_verdict_of(inspection).text, ==, "one piece, no wood narrower than 5.5 mm");
+    tb_inspection_free(inspection);
+    tb_mask_free(mask);
+}
+
+static void test_inspect__island_is_found(void)
+{
+    tb_mask *mask = drawn_board(40, 40, 10);
+    drawn_line(mask, 0, 20, 20, 20, 20, 12);
+    drawn_line(mask, 1, 19, 21, 19, 21, 5);
+    /* 25 pi */
+    expected rows[] = {{TB_FINDING_ISLAND, TB_MUST, 19, 21, 0.1, 78.54, 0.5}};
+    assert_findings(mask, rows, G_N_ELEMENTS(rows));
+    tb_mask_free(mask);
+}
+
+static void test_inspect__neck_is_one_finding_at_its_narrowest(void)
+{
+    tb_mask *mask = drawn_board(60, 60, 10);
+    drawn_line(mask, 0, 20, 25, 20, 25, 9.3);
+    drawn_line(mask, 0, 40, 33, 40, 33, 10.8);
+    /* hypot(20, 8) - 9.3 - 10.8 */
+    expected rows[] = {{TB_FINDING_THIN_BRIDGE, TB_MUST, 28.99, 28.6, 0.4, 1.441, 0.06}};
+    assert_findings(mask, rows, G_N_ELEMENTS(rows));
+    tb_mask_free(mask);
+}
+
+static void test_inspect__two_bridges_are_two_findings(void)
+{
+    tb_mask *mask = drawn_board(60, 40, 10);
+    drawn_line(mask, 0, 30, 20, 30, 20, 13);
+    drawn_line(mask, 1, 30, 20, 30, 20, 6);
+    drawn_box(mask, 1, 30, 20, 1.4, 30, 0.7);
+    expected rows[] = {{TB_FINDING_THIN_BRIDGE, TB_MUST, 24.2, 26.9, 3.5, 1.4, 0.1},
+            {TB_FINDING_THIN_BRIDGE, TB_MUST, 35.8, 13.1, 3.5, 1.4, 0.1}};
+    assert_findings(mask, rows, G_N_ELEMENTS(rows));
+    tb_mask_free(mask);
+}
+
+static void test_inspect__ring_around_an_opening_is_found(void)
+{
+    tb_mask *mask = drawn_board(40, 40, 10);
+    drawn_line(mask, 0, 20, 20, 20, 20, 12);
+    drawn_line(mask, 1, 20, 20, 20, 20, 6);
+    drawn_box(mask, 1, 10, 20, 12, 4, 0);
+    drawn_line(mask, 0, 20.2, 20, 20.2, 20, 4.5);
+    /* 6 - 0.2 - 4.5, on the far side from the bridge */
+    expected rows[] = {{TB_FINDING_THIN_BRIDGE, TB_MUST, 25.35, 20, 2, 1.3, 0.06}};
+    assert_findings(mask, rows, G_N_ELEMENTS(rows));
+    tb_mask_free(mask);
+}
+
+static void test_inspect__tapering_tip_is_no_neck(void)
+{
+    tb_mask *mask = drawn_board(60, 40, 10);
+    drawn_line(mask, 0, 30, 20, 30, 20, 12);
+    for (int k = 0; k < 200; k++)
+        drawn_line(mask, 1, 17 + k * 0.08, 20, 17 + k * 0.08, 20, 2.5 * (1 - k / 200.0));
+    assert_findings(mask, NULL, 0);
+    tb_mask_free(mask);
+}
+
+static void test_inspect__openings_are_measured(void)
+{
+    tb_mask *mask = drawn_board(80, 40, 10);
+    drawn_box(mask, 0, 20, 20, 1.2, 12, 0);
+    drawn_box(mask, 0, 40, 20, 1, 1, 0);
+    drawn_box(mask, 0, 72, 20, 10, 10, 0);
+    expected rows[] = {{TB_FINDING_TIGHT_OPENING, TB_MUST, 20, 20, 6, 1.2, 0.11},
+            {TB_FINDING_SPECK, TB_SHOULD, 40, 20, 0.1, 1, 0.01},
+            {TB_FINDING_THIN_FRAME, TB_SHOULD, 78.5, 20, 6, 3, 0.01}};
+    assert_findings(mask, rows, G_N_ELEMENTS(rows));
+    tb_mask_free(mask);
+}
+
+static void test_inspect__limits_are_checked(void)
+{
+    tb_mask *mask = drawn_board(10, 10, 10);
+    tb_limits limits = TB_LIMITS_INIT;
+    limits.bridge_must_mm = NAN;
+    tb_inspection *inspection = (tb_inspection *)mask;
+    tb_error err = {0};
+    g_assert_cmpint(tb_inspect(&inspection, mask, &limits, NULL, &err), ==, TB_EINVAL);
+    g_assert_null(inspection);
+    g_assert_cmpstr(err.text, !=, "");
+    tb_mask_free(mask);
+}
+
+static void test_inspect__threads_change_nothing(void)
+{
+    tb_mask *mask = drawn_board(60, 60, 10);
+    for (int k = 0; k < 30; k++)
+        drawn_line(
+                mask, 0, 8 + k * 37 % 45, 8 + k * 17 % 45, 8 + k * 23 % 45, 8 + k * 11 % 45, 0.8);
+    tb_limits limits = TB_LIMITS_INIT;
+    tb_job job = {.n_threads = 4};
+    tb_inspection *one = inspect(mask), *four;
+    g_assert_cmpint(tb_inspect(&four, mask, &limits, &job, NULL), ==, TB_OK);
+    g_assert_cmpuint(one->n_findings, ==, four->n_findings);
+    for (size_t i = 0; i < one->n_findings; i++)
+        g_assert_cmpfloat(one->findings[i].measured, ==, four->findings[i].measured);
+    tb_inspection_free(one);
+    tb_inspection_free(four);
+    tb_mask_free(mask);
+}
+
+int main(int argc, char **argv)
+{
+    g_test_init(&argc, &argv, NULL);
+#define ADD(name) g_test_add_func("/inspect/" #name, test_inspect__##name)
+    ADD(sound_pattern_has_no_findings);
+    ADD(island_is_found);
+    ADD(neck_is_one_finding_at_its_narrowest);
+    ADD(two_bridges_are_two_findings);
+    ADD(ring_around_an_opening_is_found);
+    ADD(tapering_tip_is_no_neck);
+    ADD(openings_are_measured);
+    ADD(limits_are_checked);
+    ADD(threads_change_nothing);
+    return g_test_run();
+}
