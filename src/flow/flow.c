@@ -186,13 +186,13 @@ static tb_status run_tone(tb_flow *flow, const tb_job *job, tb_error *err)
 
 static tb_status run_split(tb_flow *flow, const tb_job *job, tb_error *err)
 {
-    const tb_plane *tone = flow->tone_map->tone;
+    const tb_plane *even = flow->tone_map->even;
     tb_plane *weight;
     tb_status status =
-            tb_subject_weight(&weight, tone->width_px, tone->height_px, tone->px_per_mm, err);
+            tb_subject_weight(&weight, even->width_px, even->height_px, even->px_per_mm, err);
     if (status)
         return status;
-    flow->outcome.cut_line = tb_otsu(tone, weight) + CUT_PER_DARKNESS * flow->settings.darkness;
+    flow->outcome.cut_line = tb_otsu(even, weight) + CUT_PER_DARKNESS * flow->settings.darkness;
     tb_plane_free(weight);
     return tb_split(
             &flow->split, flow->tone, flow->outcome.cut_line, flow->settings.frame_mm, job, err);

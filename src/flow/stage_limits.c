@@ -2,6 +2,9 @@
 #include "flow/stage_limits.h"
 
 #include "base/num.h"
+#include "facts/blade.h"
+#include "facts/practice.h"
+#include "facts/stock.h"
 
 #include <math.h>
 
@@ -47,14 +50,33 @@ tb_status tb__settings_check(const tb_settings *s, tb_error *err)
     return status;
 }
 
+static double usual(const char *key)
+{
+    return tb_practice_find(key)->value;
+}
+
 tb_status tb__limits_of(tb_limits *limits, const tb_settings *settings, tb_error *err)
 {
-    (void)err;
+    tb_stock stock;
+    const tb_blade *blade = tb_blade_find(settings->blade);
+    tb_status status = tb_stock_find(&stock, settings->stock, err);
+    if (status)
+        return status;
+    if (!blade)
+        return tb_fail(err, TB_EINVAL,
+                "no blade is called '%.40s'; usual ones are 2/0, 0, 1, 3 and 5", settings->blade);
     *limits = (tb_limits)TB_LIMITS_INIT;
     limits->bridge_must_mm = settings->bridge_mm;
-    limits->bridge_should_mm = fmax(limits->bridge_should_mm, settings->bridge_mm);
+    limits->bridge_should_mm = fmax(usual("bridge_should_mm"), settings->bridge_mm);
+    limits->kerf_mm = tb_blade_kerf_mm(blade);
+    limits->drill_mm = tb_blade_drill(blade, TB_DRILL_NUMBER)->diameter_mm;
+    limits->turn_radius_mm = tb_blade_turn_mm(blade);
     limits->frame_mm = settings->frame_mm;
+    limits->thickness_mm = stock.thickness_mm;
+    limits->strength_along_mpa = stock.strength_along_mpa;
+    limits->strength_across_mpa = stock.strength_across_mpa;
     limits->grain_rad = settings->grain_rad;
+    limits->safety = stock.safety;
     return TB_OK;
 }
 

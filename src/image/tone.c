@@ -21,6 +21,10 @@ static const double SPREAD_FLOOR = 2; /* L*: flat grounds are not blown up into 
 static const double SPREAD_SHARE = 0.35;
 static const double DOG_RATIO = 1.6; /* Marr & Hildreth 1980 */
 static const double DARK_LINES = 2.5, LIGHT_LINES = 1.0;
+/* Two sizes of line: a wrinkle's, and that of a lip or the side of a nose. By looking. */
+static const struct {
+    double sizes, weight;
+} LINES[] = {{1, 1}, {2.5, 2}};
 
 typedef struct {
     const tb_plane *l;
@@ -135,19 +139,19 @@ out:
     return status;
 }
 
-static tb_status add_lines(tb_plane *shift, tone_work *work)
+static tb_status add_lines(tb_plane *shift, double sigma_mm, double weight, tone_work *work)
 {
     tb_plane *narrow = NULL, *wide = NULL;
     tb_status status = tb_plane_copy(&narrow, work->l, work->err);
     if (!status)
         status = tb_plane_copy(&wide, work->l, work->err);
     if (!status)
-        status = tb_blur(narrow, work->options->line_mm, work->job, work->err);
+        status = tb_blur(narrow, sigma_mm, work->job, work->err);
     if (!status)
-        status = tb_blur(wide, work->options->line_mm * DOG_RATIO, work->job, work->err);
+        status = tb_blur(wide, sigma_mm * DOG_RATIO, work->job, work->err);
     if (!status) {
-        float dark = (float)(work->options->lines * DARK_LINES);
-        float light = (float)(work->options->lines * LIGHT_LINES);
+        float dark = (float)(weight * DARK_LINES);
+        float light = (float)(weight * LIGHT_LINES);
         size_t n = tb_plane_area_px(shift);
         float *restrict px = shift->px;
         const float *near = narrow->px, *far = wide->px;
@@ -171,6 +175,17 @@ static tb_status check_options(const tb_tone_options *o, tb_error *err)
     return TB_OK;
 }
 
+/* gain × blocks + shift, as far as the map has got. */
+static tb_status drawn(
+        tb_plane **out, const tb_tone_map *map, const tb_plane *blocks, tb_error *err)
+{
+    tb_status status = multiplied(out, map->gain, blocks, err);
+    if (!status)
+        for (size_t i = 0; i < tb_plane_area_px(blocks); i++)
+            (*out)->px[i] += map->shift->px[i];
+    return status;
+}
+
 tb_status tb_tone_map_new(tb_tone_map **out, const tb_plane *lightness,
         const tb_tone_options *options, const tb_job *job, tb_error *err)
 {
@@ -192,12 +207,12 @@ tb_status tb_tone_map_new(tb_tone_map **out, const tb_plane *lightness,
     if (!status)
         status = even(map->gain, map->shift, &work);
     if (!status)
-        status = add_lines(map->shift, &work);
+        status = drawn(&map->even, map, blocks, err);
+    for (size_t i = 0; !status && i < sizeof LINES / sizeof LINES[0]; i++)
+        status = add_lines(map->shift, LINES[i].sizes * options->line_mm,
+                LINES[i].weight * options->lines, &work);
     if (!status)
-        status = multiplied(&map->tone, map->gain, blocks, err);
-    if (!status)
-        for (size_t i = 0; i < tb_plane_area_px(blocks); i++)
-            map->tone->px[i] += map->shift->px[i];
+        status = drawn(&map->tone, map, blocks, err);
     tb_plane_free(blocks);
     if (status) {
         tb_tone_map_free(map);
@@ -213,6 +228,7 @@ void tb_tone_map_free(tb_tone_map *map)
         return;
     tb_plane_free(map->gain);
     tb_plane_free(map->shift);
+    tb_plane_free(map->even);
     tb_plane_free(map->tone);
     tb_free(map);
 }

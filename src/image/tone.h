@@ -27,8 +27,8 @@ typedef struct {
     double fine_mm;     /* sigma of a last small blur against grain; 0.15 */
     double evening;     /* 0 as it is … 1 evened all over */
     double surround_mm; /* sigma of a place's surroundings */
-    double line_mm;     /* sigma of line emphasis; 0.6 */
-    double lines;       /* its strength, 0 … */
+    double line_mm;     /* sigma of the finest lines; 0.6 */
+    double lines;       /* strength of line emphasis, 0 … */
 } tb_tone_options;
 
 #define TB_TONE_OPTIONS_INIT                                                                       \
@@ -39,7 +39,8 @@ typedef struct {
 /* The coefficients, on blocks of `factor` pixels a side. */
 typedef struct {
     tb_plane *gain, *shift;
-    tb_plane *tone; /* the tone of the blocks' means: what a quick preview shows */
+    tb_plane *even; /* of the blocks' means, before lines: what the cut line is found on */
+    tb_plane *tone; /* with lines: what a quick preview shows */
     int factor;
 } tb_tone_map;
 

@@ -1,7 +1,8 @@
 /* pattern/split.h: from tone to two tones, and the first tidying.
  *
  * tb_split()  wood where the tone lies above the cut line, and all over the outer frame_mm
- * tb_tidy()   fills openings too narrow or too small for the saw, drops specks of wood
+ * tb_tidy()   widens narrow lines worth keeping, fills other openings too narrow or too small for
+ *             the saw, drops specks of wood
  *
  * Errors TB_EINVAL, TB_ENOMEM, TB_ECANCELLED; *out is NULL then
  */
@@ -16,7 +17,7 @@ TB_NODISCARD tb_status tb_split(tb_mask **out, const tb_plane *tone, double cut_
 
 typedef struct {
     double opening_mm;        /* openings narrower than this are filled there */
-    double disc_mm;           /* an opening that no such disc fits into is filled whole */
+    double disc_mm;           /* every opening is given room for such a disc */
     double opening_speck_mm2; /* openings smaller than this are filled */
     double wood_speck_mm2;    /* islands smaller than this are dropped */
 } tb_tidy_options;

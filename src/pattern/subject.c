@@ -65,11 +65,12 @@ static tb_status contrast_of(
     return status;
 }
 
-/* What a two-tone cut of `tone` loses; tone is overwritten. */
-static tb_status loss_of(double *loss, tb_plane *tone, const tb_plane *contrast,
+/* What a two-tone cut of the map's tone loses; the tone is overwritten. */
+static tb_status loss_of(double *loss, tb_tone_map *map, const tb_plane *contrast,
         const tb_plane *weight, const tb_job *job, tb_error *err)
 {
-    float cut = (float)tb_otsu(tone, weight);
+    float cut = (float)tb_otsu(map->even, weight);
+    tb_plane *tone = map->tone;
     size_t n = tb_plane_area_px(tone);
     for (size_t i = 0; i < n; i++)
         tone->px[i] = tone->px[i] > cut;
@@ -107,7 +108,7 @@ tb_status tb_choose_evening(double *evening, const tb_plane *lightness,
         trial.evening = TRIED[i];
         status = tb_tone_map_new(&map, small, &trial, job, err);
         if (!status)
-            status = loss_of(&loss, map->tone, contrast, weight, job, err);
+            status = loss_of(&loss, map, contrast, weight, job, err);
         if (!status && loss < best) {
             best = loss;
             *evening = trial.evening;
