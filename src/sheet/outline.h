@@ -28,15 +28,15 @@ typedef struct {
     bool straight;     /* a line: a and b lie on its ends */
 } tb_curve;
 
-typedef enum { TB_DRAWN_SMOOTH, TB_DRAWN_TIGHT, TB_DRAWN_EXACT } tb_drawn;
+typedef enum { TB_DRAWN_SMOOTH, TB_DRAWN_TIGHT, TB_DRAWN_EXACT } tb_path_drawn;
 
 typedef struct {
     tb_point start;
     tb_curve *curves; /* the last one ends at start */
     size_t n_curves;
-    int depth;       /* 0 the board, 1 an opening in it, 2 an island in that …: even is wood */
-    tb_drawn drawn;  /* how it had to be drawn to be true */
-    double area_mm2; /* enclosed, by the pixels */
+    int depth; /* 0 the board, 1 an opening in it, 2 an island in that …: even is wood */
+    tb_path_drawn drawn;                         /* how it had to be drawn to be true */
+    double area_mm2;                             /* enclosed, by the pixels */
     double left_mm, top_mm, right_mm, bottom_mm; /* box of all points */
 } tb_path;
 
