@@ -3,13 +3,13 @@
 #include "noise.h"
 #include "shape.h"
 
-enum { CAP_RIBS = 58 };
+enum { CAP_RIBS = 52 };
 
 /* Ribs of a knit about an axis: 0 in the gaps, 1 on the ridge. */
 static float ridge_of(float turn)
 {
     float s = fabsf(sinf(turn * 0.5f));
-    return sqrtf(s);
+    return powf(s, 0.7f);
 }
 
 /* Stitches along a rib: a row of Vs, 0 on the yarn, 1 between. */
@@ -18,6 +18,19 @@ static float stitch_of(float turn, float rise)
     float across = fabsf(cosf(turn * 0.5f));
     float s = cosf(rise * 84 - across * 2.6f);
     return 0.5f + 0.5f * s;
+}
+
+float cap_stitch(vec3 p)
+{
+    float e = sqrtf(p.x * p.x / (0.83f * 0.83f) + p.z * p.z / (1.03f * 1.03f));
+    float on_crown = step_between(0.52f, 0.60f, p.y);
+    float shade = stitch_of(atan2f(p.x, p.z) * CAP_RIBS, p.y - 0.55f * on_crown * e);
+    return shade * mix(1, step_between(0.16f, 0.45f, e), on_crown);
+}
+
+float lapel_seam(vec3 p)
+{
+    return p.z > 0 ? stretch(fabsf(p.x), p.y, 1.03f, -1.64f, 0.20f, -2.78f) : 1;
 }
 
 float cap_distance(vec3 p)
@@ -39,7 +52,7 @@ float cap_distance(vec3 p)
     turn += on_crown * 1.2f * noise_at(vec(p.x * 1.5f, p.y * 3, p.z * 1.5f));
     float folds = 0.05f * on_crown * noise_octaves(vec(p.x * 2.2f, p.y * 5, p.z * 2.2f), 2);
     float rise = p.y - 0.55f * on_crown * e;
-    float ribbed = 0.036f * (1 - ridge_of(turn)) + 0.009f * stitch_of(turn, rise);
+    float ribbed = 0.050f * (1 - ridge_of(turn)) + 0.006f * stitch_of(turn, rise);
     return d + ribbed * mix(1, gather, on_crown) + folds;
 }
 
@@ -47,13 +60,13 @@ float cap_distance(vec3 p)
 static float collar(vec3 p)
 {
     float out = 1 + 0.10f * (p.y + 1.0f);
-    float rx = 0.98f * out, rz = 0.88f * out;
+    float rx = 1.05f * out, rz = 0.92f * out;
     vec3 q = vec(p.x, p.y, p.z + 0.22f);
     float e = sqrtf(q.x * q.x / (rx * rx) + q.z * q.z / (rz * rz));
     float shell = fabsf((e - 1) * 0.9f) - 0.035f;
     float angle = fabsf(atan2f(q.x, q.z));
     float top = -0.98f - 0.05f * cosf(angle) - 0.36f * step_between(1.3f, 0.5f, angle);
-    float gap = 0.40f + 0.28f * (p.y + 1.8f);
+    float gap = 0.50f + 0.28f * (p.y + 1.8f);
     float ends = (gap - angle) * 0.85f;
     float d = most(shell, most(p.y - top, most(ends, -2.4f - p.y)));
     return d - 0.03f;
@@ -85,13 +98,13 @@ float coat_distance(vec3 p)
     d = join(d, rod(m, vec(1.75f, -2.7f, -0.35f), vec(2.1f, -4.2f, -0.2f), 0.60f, 0.5f), 0.3f);
     if (d > 1.2f)
         return d - 0.6f;
-    float front = most(fabsf(p.x - 0.10f) - 0.012f, -p.z);
-    d = carve(d, most(front, -d - 0.05f), 0.04f);
+    float v = most(fabsf(p.x - 0.06f) - most(0.02f, 0.10f + 0.42f * (p.y + 2.75f)), -p.z);
+    d = carve(d, v * 0.9f, 0.05f);
     d = join(d, collar(p), 0.03f);
     d = join(d, lapel(p), 0.02f);
     if (fabsf(d) < 0.15f) {
-        d += 0.05f * noise_octaves(vec(p.x * 1.8f, p.y * 1.2f + p.x, p.z * 1.8f), 3);
-        d += 0.004f * noise_at(scale(p, 9));
+        d += 0.035f * noise_at(vec(p.x * 1.5f, p.y * 1.0f + p.x, p.z * 1.5f));
+        d += 0.012f * noise_at(vec(p.x * 3.5f + p.y, p.y * 2.0f, p.z * 3.5f));
     }
     return d;
 }
@@ -101,19 +114,16 @@ float jersey_distance(vec3 p)
     float e = sqrtf(p.x * p.x + (p.z + 0.15f) * (p.z + 0.15f));
     float dx = e - 0.66f, dy = (p.y + 1.58f) * 0.75f;
     float d = sqrtf(dx * dx + dy * dy) - 0.19f;
-    d = join(d, ellipsoid(p, vec(0, -2.7f, -0.25f), vec(0.9f, 1.1f, 0.85f)), 0.1f);
+    d = join(d, ellipsoid(p, vec(0, -2.7f, -0.25f), vec(0.80f, 1.1f, 0.84f)), 0.3f);
     if (d > 0.15f)
         return d - 0.03f;
     return d + 0.03f * (1 - ridge_of(atan2f(p.x, p.z + 0.15f) * 44));
 }
 
-float button_distance(vec3 p)
+float button_distance(vec3 p, float coat)
 {
-    float d = 1e9f;
-    for (int i = 0; i < 2; i++) {
-        vec3 q = sub(p, vec(i ? 0.42f : -0.42f, -2.72f, 0.60f));
-        float flat = sqrtf(q.x * q.x + q.y * q.y);
-        d = least(d, most(flat - 0.12f, fabsf(q.z) - 0.03f) - 0.02f);
-    }
-    return d;
+    float x = fabsf(p.x) - 0.90f, y = p.y + 2.17f;
+    float r = sqrtf(x * x + y * y);
+    float rim = 0.015f * bell(r - 0.10f, 0.03f);
+    return p.z > 0 ? most(r - 0.125f, coat - 0.03f - rim) - 0.012f : 1e9f;
 }

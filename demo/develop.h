@@ -7,7 +7,7 @@
 
 #include <stdint.h>
 
-/* Writes 8-bit sRGB, three bytes a pixel, to rgb; uses f->light up. */
-void develop(uint8_t *rgb, frame *f, const tb_job *job);
+/* Writes 8-bit sRGB, three bytes a pixel, to rgb; uses f->light up. False when memory ran out. */
+bool develop(uint8_t *rgb, frame *f, const tb_job *job);
 
 #endif

@@ -20,9 +20,10 @@ static float skull(vec3 m)
     float d = ellipsoid(m, vec(0, 0.30f, -0.10f), vec(0.74f, 0.86f, 0.96f));
     d = join(d, ellipsoid(m, vec(0, -0.22f, 0.20f), vec(0.60f, 0.86f, 0.63f)), 0.15f);
     d = join(d, ellipsoid(m, vec(0, -0.72f, 0.20f), vec(0.53f, 0.42f, 0.56f)), 0.15f);
-    d = carve(d, ball(m, vec(0.86f, 0.16f, 0.62f), 0.22f), 0.2f);
-    d = join(d, ellipsoid(m, vec(0.43f, -0.19f, 0.55f), vec(0.19f, 0.12f, 0.19f)), 0.14f);
-    d = carve(d, ball(m, vec(0.60f, -0.62f, 0.70f), 0.16f), 0.22f);
+    d = carve(d, ball(m, vec(0.90f, 0.18f, 0.62f), 0.22f), 0.2f);
+    d = join(d, ellipsoid(m, vec(0.42f, -0.19f, 0.54f), vec(0.18f, 0.12f, 0.18f)), 0.16f);
+    d = join(d, ellipsoid(m, vec(0.36f, -0.42f, 0.56f), vec(0.17f, 0.20f, 0.16f)), 0.16f);
+    d = carve(d, ball(m, vec(0.60f, -0.60f, 0.72f), 0.12f), 0.22f);
     d = join(d, ellipsoid(m, vec(0, -0.63f, 0.62f), vec(0.30f, 0.26f, 0.25f)), 0.12f);
     return join(d, ball(m, vec(0, -1.0f, 0.58f), 0.19f), 0.15f);
 }
@@ -33,7 +34,7 @@ static float eye_region(float d, vec3 m)
     d = join(d, rod(m, vec(0.12f, 0.19f, 0.82f), vec(0.50f, 0.18f, 0.60f), 0.085f, 0.075f), 0.10f);
     d = join(d, ball(m, vec(0, 0.20f, 0.83f), 0.07f), 0.12f);
     d = carve(d, ellipsoid(m, vec(0.30f, -0.01f, 0.84f), vec(0.17f, 0.11f, 0.16f)), 0.10f);
-    d = join(d, ellipsoid(m, vec(0.42f, 0.105f, 0.70f), vec(0.15f, 0.045f, 0.085f)), 0.05f);
+    d = join(d, ellipsoid(m, vec(0.40f, 0.105f, 0.69f), vec(0.13f, 0.045f, 0.085f)), 0.06f);
     d = join(d, ellipsoid(m, vec(0.325f, -0.165f, 0.68f), vec(0.15f, 0.06f, 0.075f)), 0.06f);
     vec3 q = sub(m, EYE);
     float shell = fabsf(length(q) - 0.150f) - 0.014f;
@@ -50,7 +51,7 @@ static float nose(float d, vec3 m)
 {
     d = join(d, rod(m, vec(0, 0.12f, 0.80f), vec(0, -0.20f, 1.01f), 0.060f, 0.075f), 0.10f);
     d = join(d, rod(m, vec(0, -0.20f, 1.01f), vec(0, -0.375f, 1.10f), 0.078f, 0.105f), 0.06f);
-    d = join(d, ellipsoid(m, vec(0.115f, -0.405f, 0.95f), vec(0.070f, 0.078f, 0.12f)), 0.075f);
+    d = join(d, ellipsoid(m, vec(0.112f, -0.400f, 0.95f), vec(0.062f, 0.070f, 0.12f)), 0.085f);
     d = join(d, rod(m, vec(0, -0.46f, 1.04f), vec(0, -0.49f, 0.88f), 0.04f, 0.05f), 0.04f);
     return carve(d, ellipsoid(m, vec(0.075f, -0.475f, 1.0f), vec(0.042f, 0.045f, 0.07f)), 0.025f);
 }
@@ -85,19 +86,17 @@ static float furrow(vec3 p, vec3 m)
         float y = 0.33f + 0.075f * (float)i + wander - 0.06f * m.x * m.x;
         depth += 0.010f * bell(p.y - y, 0.035f) * step_between(0.62f, 0.3f, m.x);
     }
-    depth += 0.013f * bell(stretch(m.x, p.y, 0.055f, 0.12f, 0.065f, 0.27f), 0.03f);
-    depth += 0.028f * bell(stretch(m.x + wander * 0.5f, p.y, 0.20f, -0.36f, 0.37f, -0.68f), 0.055f);
-    depth += 0.009f * bell(stretch(m.x, p.y, 0.20f, -0.12f, 0.40f, -0.235f), 0.03f);
+    depth += 0.016f * bell(stretch(m.x, p.y, 0.050f, 0.10f, 0.062f, 0.25f), 0.045f);
+    depth += 0.042f * bell(stretch(m.x + wander * 0.5f, p.y, 0.20f, -0.36f, 0.37f, -0.68f), 0.055f);
+    float bag = sqrtf((m.x - 0.325f) * (m.x - 0.325f) * 0.8f + (p.y - 0.03f) * (p.y - 0.03f));
+    depth += 0.012f * bell(bag - 0.225f, 0.045f) * step_between(-0.02f, -0.12f, p.y);
     for (int i = 0; i < 4; i++) {
         float y = 0.07f - 0.075f * (float)i;
         float far =
                 stretch(m.x, p.y + wander * 0.5f, 0.50f, y * 0.5f - 0.01f, 0.66f, y * 1.4f - 0.02f);
         depth += 0.007f * bell(far, 0.025f);
     }
-    for (int i = 0; i < 3; i++) {
-        float x = 0.47f + 0.075f * (float)i;
-        depth += 0.007f * bell(stretch(m.x + wander, p.y, x, -0.26f, x - 0.05f, -0.55f), 0.026f);
-    }
+    depth += 0.016f * bell(stretch(m.x, p.y, 0.165f, -0.30f, 0.205f, -0.42f), 0.035f);
     return depth;
 }
 
@@ -108,13 +107,16 @@ float face_distance(vec3 p)
     float d = skull(m);
     if (d > 0.5f)
         return d - 0.3f;
-    d = eye_region(d, m);
-    d = nose(d, m);
-    d = mouth(d, m);
+    if (p.z > 0.3f && fabsf(p.y) < 0.5f)
+        d = eye_region(d, m);
+    if (p.z > 0.5f && m.x < 0.5f) {
+        d = nose(d, m);
+        d = mouth(d, m);
+    }
     d = ear(d, m);
     d = join(d, rod(p, vec(0, -0.6f, -0.25f), vec(0, -2.0f, -0.35f), 0.56f, 0.62f), 0.2f);
-    if (fabsf(d) < 0.12f && p.z > 0.2f)
-        d += furrow(p, m) + 0.006f * noise_octaves(scale(p, 7), 2);
+    if (fabsf(d) < 0.05f && p.z > 0.2f)
+        d += furrow(p, m) + 0.004f * noise_octaves(scale(p, 6), 2);
     return d;
 }
 

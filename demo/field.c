@@ -57,6 +57,13 @@ static size_t cell_of(const field *f, vec3 p, vec3 *part)
     return (z * (size_t)f->ny + y) * (size_t)f->nx + x;
 }
 
+bool field_holds(const field *f, vec3 p)
+{
+    vec3 q = scale(sub(p, f->low), 1 / f->pitch);
+    return q.x >= 0 && q.y >= 0 && q.z >= 0 && q.x <= (float)(f->nx - 2) &&
+           q.y <= (float)(f->ny - 2) && q.z <= (float)(f->nz - 2);
+}
+
 float field_read(const field *f, vec3 p)
 {
     vec3 t;
@@ -70,9 +77,7 @@ float field_read(const field *f, vec3 p)
 
 void field_drop(field *f, vec3 p, float amount)
 {
-    vec3 q = scale(sub(p, f->low), 1 / f->pitch);
-    if (q.x < 0 || q.y < 0 || q.z < 0 || q.x > (float)(f->nx - 2) || q.y > (float)(f->ny - 2) ||
-            q.z > (float)(f->nz - 2))
+    if (!field_holds(f, p))
         return;
     vec3 t;
     float *s = f->samples + cell_of(f, p, &t);

@@ -26,6 +26,8 @@ typedef float field_cb(const void *payload, vec3 p);
 
 void field_fill(field *f, const tb_job *job, field_cb *value_cb, const void *payload);
 
+bool field_holds(const field *f, vec3 p);
+
 /* Outside the box: the nearest value on its face. */
 float field_read(const field *f, vec3 p);
 

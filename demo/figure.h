@@ -31,6 +31,8 @@ figure figure_pose(void);
 
 /* The whole figure. */
 float figure_distance(const figure *f, vec3 p);
+/* One part of it, and which part is nearest. */
+float figure_part(const figure *f, stuff what, vec3 p);
 stuff figure_stuff(const figure *f, vec3 p);
 
 /* Parts, in the head's frame. */
@@ -46,6 +48,10 @@ float beard_share(vec3 local);
 float cap_distance(vec3 local);
 float coat_distance(vec3 local);
 float jersey_distance(vec3 local);
-float button_distance(vec3 local);
+/* 0 on the yarn .. 1 between two stitches; and how far it is to the lower edge of a lapel. */
+float cap_stitch(vec3 local);
+float lapel_seam(vec3 local);
+/* Buttons lie on the coat: how far the coat is says how high they stand. */
+float button_distance(vec3 local, float coat);
 
 #endif

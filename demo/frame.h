@@ -12,13 +12,14 @@
 #include <stddef.h>
 
 typedef struct {
-    int width, height; /* px */
-    float camera_z;    /* dm */
-    float middle_y;    /* dm */
-    float px_per_dm;   /* at z = focus_z */
-    float focus_z;     /* dm */
-    vec3 *light;       /* [height][width] */
-    float *depth;      /* z of what is seen, dm; FRAME_FAR where only the backdrop is */
+    int width, height;   /* px */
+    float camera_z;      /* dm */
+    float middle_y;      /* dm */
+    float px_per_dm;     /* at z = focus_z */
+    float focus_z;       /* dm */
+    vec3 *light;         /* [height][width] */
+    float *depth;        /* z of what is seen, dm; FRAME_FAR where only the backdrop is */
+    unsigned char *what; /* the stuff that is seen there */
 } frame;
 
 #define FRAME_FAR (-1e3f)

@@ -104,6 +104,21 @@ static vec3 brow_flow(const bed *b)
     return unit(vec(side * (0.3f + t), mix(0.9f, -0.45f, t), 0.25f));
 }
 
+/* Lashes of the upper lid. */
+static bool lash_bed(bed *b, dice *d)
+{
+    float t = dice_even(d) * 2 - 1, side = dice_even(d) < 0.5f ? -1.0f : 1.0f;
+    float x = 0.325f + 0.125f * t, y = 0.030f * (1 - t * t) + 0.010f - 0.010f * t;
+    b->share = 0.7f + 0.3f * t;
+    return bed_find(b, vec(side * x, y, 1.5f), vec(0, 0, -1)) && b->root.z > 0.62f;
+}
+
+static vec3 lash_flow(const bed *b)
+{
+    float side = b->root.x < 0 ? -1.0f : 1.0f;
+    return unit(vec(side * (fabsf(b->root.x) - 0.30f) * 3, -0.55f, 0.7f));
+}
+
 static bool scalp_bed(bed *b, dice *d)
 {
     vec3 way = any_way(d);
@@ -129,10 +144,12 @@ static const crop CROPS[] = {
                 {0.10f, 0.085f, 0.07f}, scalp_bed, scalp_flow},
         {3600, 20, 0.40f, 0.06f, 0.45f, 0.30f, 0.10f, 0.15f, 0.0032f, {0.60f, 0.56f, 0.50f},
                 {0.20f, 0.17f, 0.14f}, beard_bed, beard_flow},
-        {520, 22, 0.34f, 0.04f, 0.5f, 0.32f, 0.10f, 0.10f, 0.0032f, {0.56f, 0.50f, 0.42f},
+        {620, 22, 0.30f, 0.04f, 0.5f, 0.32f, 0.10f, 0.10f, 0.0032f, {0.56f, 0.50f, 0.42f},
                 {0.20f, 0.16f, 0.12f}, moustache_bed, moustache_flow},
         {260, 7, 0.17f, 0.022f, 0.6f, 0.40f, 0.02f, 0.10f, 0.0030f, {0.42f, 0.38f, 0.33f},
                 {0.10f, 0.08f, 0.065f}, brow_bed, brow_flow},
+        {64, 2, 0.070f, 0.004f, 1.0f, 0.5f, -0.06f, 0.02f, 0.0030f, {0.05f, 0.04f, 0.035f},
+                {0.03f, 0.025f, 0.02f}, lash_bed, lash_flow},
 };
 
 /* Lies in the flow at first and is then bent by weight, chance and the ground below it. */

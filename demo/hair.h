@@ -25,6 +25,8 @@ typedef struct {
 
 /* Everything that grows on the head. */
 bool hair_grow(hair *h, const figure *man);
+/* Fibres standing off the cloth that f already shows. */
+bool hair_fuzz(hair *h, const frame *f);
 void hair_clear(hair *h);
 
 /* Puts the hair into s->hair, so that it throws shadow. */

@@ -28,9 +28,10 @@ static bool frame_init(frame *f, int width_px)
     size_t n = (size_t)f->width * (size_t)f->height;
     f->light = tb_calloc(n, sizeof *f->light);
     f->depth = tb_malloc(n, sizeof *f->depth);
+    f->what = tb_calloc(n, sizeof *f->what);
     for (size_t i = 0; f->depth && i < n; i++)
         f->depth[i] = FRAME_FAR;
-    return f->light && f->depth;
+    return f->light && f->depth && f->what;
 }
 
 static bool write_picture(const char *path, const uint8_t *rgb, const frame *f)
@@ -61,14 +62,18 @@ static bool render(const char *path, int width_px)
         goto out;
     hair_drop(&h, &s);
     skin_draw(&f, &s, &job);
+    if (!hair_fuzz(&h, &f))
+        goto out;
     hair_draw(&f, &h, &s, &job);
-    develop(rgb, &f, &job);
+    if (!develop(rgb, &f, &job))
+        goto out;
     done = write_picture(path, rgb, &f);
 out:
     hair_clear(&h);
     scene_clear(&s);
     tb_free(f.light);
     tb_free(f.depth);
+    tb_free(f.what);
     tb_free(rgb);
     return done;
 }

@@ -32,23 +32,27 @@ void scene_clear(scene *s)
 
 float scene_shadow(const scene *s, vec3 p, vec3 way, float softness, float start)
 {
-    float free = 1, t = start;
-    for (int i = 0; i < 40 && t < 3.2f; i++) {
-        float d = field_read(&s->distance, along(p, way, t));
+    float free = 1, t = start, d = 0;
+    for (int i = 0; i < 32 && t < 3.2f && d < 0.8f; i++) {
+        d = field_read(&s->distance, along(p, way, t));
         free = least(free, 0.5f + 0.5f * d / (softness * t));
         if (free < 0)
             return 0;
-        t += clamp(d * 0.8f, 0.03f, 0.25f);
+        t += clamp(d * 0.9f, 0.035f, 0.5f);
     }
     return free * free * (3 - 2 * free);
 }
 
 float scene_hair_shadow(const scene *s, vec3 p, vec3 way)
 {
-    float sum = 0, step = 0.035f;
-    for (int i = 1; i <= 22; i++, step *= 1.03f)
-        sum += field_read(&s->hair, along(p, way, step * (float)i));
-    return expf(-0.10f * sum);
+    float sum = 0, step = 0.03f;
+    for (int i = 0; i < 13 && sum < 3; i++, step *= 1.15f) {
+        p = along(p, way, step);
+        if (!field_holds(&s->hair, p))
+            break;
+        sum += step * field_read(&s->hair, p);
+    }
+    return expf(-2.8f * sum);
 }
 
 float scene_openness(const scene *s, vec3 p, vec3 normal)

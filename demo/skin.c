@@ -44,7 +44,7 @@ static finish skin_finish(vec3 q)
     if (x < 0.25f && q.y < -0.58f && q.y > -0.80f)
         colour = blend(colour, vec(0.40f, 0.15f, 0.13f), 0.7f);
     colour = scale(colour, 1 - 0.25f * step_between(0.22f, 0.5f, speck));
-    return (finish){colour, {0.22f, 0.12f, 0.08f}, 0.30f, 22, 0};
+    return (finish){colour, {0.20f, 0.14f, 0.11f}, 0.55f, 26, 0};
 }
 
 static finish eye_finish(vec3 q)
@@ -57,24 +57,28 @@ static finish eye_finish(vec3 q)
     float off = acosf(clamp(dot(r, gaze), -1, 1)) * 0.135f;
     vec3 white = vec(0.34f, 0.30f, 0.27f);
     float streak = noise_at(vec(atan2f(r.y, r.x) * 8, off * 20, 3));
-    vec3 iris = scale(vec(0.09f, 0.13f, 0.16f), 1 + 0.5f * streak);
+    vec3 iris = scale(vec(0.085f, 0.112f, 0.128f), 1 + 0.5f * streak);
     vec3 colour = blend(iris, white, step_between(0.055f, 0.066f, off));
     colour = scale(colour, 1 - 0.6f * bell(off - 0.058f, 0.014f));
     colour = scale(colour, step_between(0.020f, 0.027f, off) * 0.97f + 0.03f);
+    colour = scale(colour, 1 - 0.55f * step_between(-0.01f, 0.035f, q.y));
     return (finish){colour, {0.1f, 0.05f, 0.05f}, 2.5f, 500, 0};
 }
 
 static finish cap_finish(vec3 q)
 {
     float fleck = noise_octaves(scale(q, 26), 2);
-    vec3 colour = scale(vec(0.15f, 0.17f, 0.19f), 1 + 0.5f * fleck);
+    vec3 colour = scale(vec(0.16f, 0.18f, 0.20f), 1 + 0.5f * fleck);
+    float between = cap_stitch(q);
+    colour = scale(colour, 1 - 0.55f * between * between);
     return (finish){colour, {0.12f, 0.12f, 0.12f}, 0.0f, 8, 0.35f};
 }
 
 static finish coat_finish(vec3 q)
 {
-    float fleck = noise_octaves(scale(q, 20), 2);
-    vec3 colour = scale(vec(0.085f, 0.095f, 0.115f), 1 + 0.6f * fleck);
+    float fleck = noise_octaves(scale(q, 44), 2);
+    vec3 colour = scale(vec(0.125f, 0.135f, 0.155f), 1 + 0.5f * fleck);
+    colour = scale(colour, 1 - 0.7f * bell(lapel_seam(q), 0.06f));
     return (finish){colour, {0.08f, 0.08f, 0.08f}, 0.02f, 8, 0.30f};
 }
 
@@ -88,29 +92,30 @@ static finish finish_of(const scene *s, stuff what, vec3 p)
     case STUFF_BEARD:
         return (finish){{0.16f, 0.14f, 0.12f}, {0.1f, 0.1f, 0.1f}, 0, 8, 0};
     case STUFF_CAP:
-        return cap_finish(p);
+        return cap_finish(into(&s->man.cap, p));
     case STUFF_JERSEY:
         return (finish){{0.42f, 0.38f, 0.31f}, {0.12f, 0.12f, 0.12f}, 0, 8, 0.3f};
     case STUFF_BUTTON:
         return (finish){{0.05f, 0.035f, 0.025f}, {0, 0, 0}, 0.8f, 40, 0};
     default:
-        return coat_finish(p);
+        return coat_finish(into(&s->man.body, p));
     }
 }
 
-static vec3 normal_at(const figure *man, vec3 p, float d)
+static vec3 normal_at(const figure *man, stuff what, vec3 p)
 {
     const float e = 0.006f;
-    return unit(vec(figure_distance(man, vec(p.x + e, p.y, p.z)) - d,
-            figure_distance(man, vec(p.x, p.y + e, p.z)) - d,
-            figure_distance(man, vec(p.x, p.y, p.z + e)) - d));
+    float d = figure_part(man, what, p);
+    return unit(vec(figure_part(man, what, vec(p.x + e, p.y, p.z)) - d,
+            figure_part(man, what, vec(p.x, p.y + e, p.z)) - d,
+            figure_part(man, what, vec(p.x, p.y, p.z + e)) - d));
 }
 
 static vec3 roughened(stuff what, vec3 n, vec3 p)
 {
     switch (what) {
     case STUFF_SKIN:
-        return bumped(n, p, 40, 0.14f);
+        return bumped(bumped(n, p, 100, 0.10f), p, 30, 0.05f);
     case STUFF_CAP:
     case STUFF_JERSEY:
         return bumped(n, p, 90, 0.35f);
@@ -145,12 +150,20 @@ static vec3 shade(const scene *s, vec3 p, vec3 to_eye, stuff what, vec3 n)
 {
     finish look = finish_of(s, what, p);
     vec3 rough = roughened(what, n, p);
-    float key_free =
-            scene_shadow(s, p, s->key_way, 0.22f, 0.05f) * scene_hair_shadow(s, p, s->key_way);
-    float rim_free = scene_shadow(s, along(p, n, 0.04f), s->rim_way, 0.2f, 0.05f);
+    float key_free = 0, rim_free = 0; /* a surface turned well away needs no asking */
+    if (dot(n, s->key_way) > -0.3f)
+        key_free =
+                scene_shadow(s, p, s->key_way, 0.22f, 0.05f) * scene_hair_shadow(s, p, s->key_way);
+    if (dot(n, s->rim_way) > -0.3f)
+        rim_free = scene_shadow(s, along(p, n, 0.04f), s->rim_way, 0.2f, 0.05f);
     float open = scene_openness(s, p, n);
     vec3 sum = mul(s->key, lamp_share(&look, rough, s->key_way, to_eye, key_free));
     sum = add(sum, mul(s->rim, lamp_share(&look, rough, s->rim_way, to_eye, rim_free)));
+    if (what == STUFF_EYE) { /* the window in the wet of the eye */
+        vec3 mirrored = along(scale(to_eye, -1), n, 2 * dot(to_eye, n));
+        float pane = step_between(0.945f, 0.965f, dot(mirrored, s->key_way));
+        sum = add(sum, scale(vec(1.5f, 1.5f, 1.5f), pane));
+    }
     vec3 fill = scale(scene_fill(rough), open);
     sum = add(sum, mul(fill, look.colour));
     float edge = 1 - most(dot(n, to_eye), 0);
@@ -166,13 +179,13 @@ static vec3 meet(const scene *s, vec3 from, vec3 way)
     for (int i = 0; i < 120 && t < end; i++) {
         vec3 p = along(from, way, t);
         float d = field_read(&s->distance, p);
-        if (d < 0.10f) {
+        if (d < 0.06f) {
             d = figure_distance(&s->man, p);
             if (d < 0.0015f)
                 return p;
             d *= 0.75f;
         } else {
-            d -= 0.05f;
+            d -= 0.035f;
         }
         t += d;
     }
@@ -192,8 +205,10 @@ static void draw_rows(void *payload, size_t first, size_t end)
             vec3 p = meet(s, camera, way);
             if (p.z < FRAME_FAR / 2)
                 continue;
-            vec3 n = normal_at(&s->man, p, figure_distance(&s->man, p));
-            f->light[at] = shade(s, p, scale(way, -1), figure_stuff(&s->man, p), n);
+            stuff what = figure_stuff(&s->man, p);
+            vec3 n = normal_at(&s->man, what, p);
+            f->what[at] = (unsigned char)what;
+            f->light[at] = shade(s, p, scale(way, -1), what, n);
             f->depth[at] = p.z;
         }
 }

@@ -8,6 +8,8 @@
 
 #include <stdlib.h>
 
+enum { READ_EVERY = 4 };
+
 typedef struct {
     vec3 light[STRAND_POINTS];
     vec3 px[STRAND_POINTS]; /* x, y in the picture, z in the room */
@@ -34,26 +36,38 @@ void hair_drop(const hair *h, scene *s)
     }
 }
 
-static vec3 strand_light(const scene *s, const strand *k, int j, vec3 to_eye)
+/* What reaches a point of a strand; it changes slowly along it. */
+typedef struct {
+    float key, rim, room;
+} reaching;
+
+static reaching reach_at(const scene *s, const strand *k, int j)
+{
+    vec3 p = k->at[j], off = along(p, k->out, 0.03f);
+    reaching r;
+    r.key = scene_shadow(s, off, s->key_way, 0.22f, 0.06f) * scene_hair_shadow(s, p, s->key_way);
+    r.rim = 0;
+    if (dot(k->out, s->rim_way) > -0.5f)
+        r.rim = scene_shadow(s, off, s->rim_way, 0.20f, 0.06f) *
+                scene_hair_shadow(s, p, s->rim_way);
+    r.room = scene_openness(s, p, k->out) * (0.2f + 0.8f * scene_hair_shadow(s, p, k->out));
+    return r;
+}
+
+static vec3 strand_light(const scene *s, const strand *k, int j, vec3 to_eye, reaching r)
 {
     int a = j > 0 ? j - 1 : 0, b = j + 1 < STRAND_POINTS ? j + 1 : j;
-    vec3 p = k->at[j], way = unit(sub(k->at[b], k->at[a]));
-    float free = scene_shadow(s, along(p, k->out, 0.03f), s->key_way, 0.22f, 0.06f);
-    free *= scene_hair_shadow(s, p, s->key_way);
+    vec3 way = unit(sub(k->at[b], k->at[a]));
     float cos_key = dot(way, s->key_way), square = sqrtf(most(1 - cos_key * cos_key, 0));
     float facing = clamp(0.35f + 0.75f * dot(k->out, s->key_way), 0.05f, 1);
     vec3 half = unit(add(s->key_way, to_eye));
     float cos_half = dot(way, half), mirror = sqrtf(most(1 - cos_half * cos_half, 0));
     float shine = 0.16f * powf(mirror, 60) * most(facing, 0);
     vec3 sum = mul(
-            scale(s->key, free), add(scale(k->colour, square * facing), vec(shine, shine, shine)));
+            scale(s->key, r.key), add(scale(k->colour, square * facing), vec(shine, shine, shine)));
     float cos_rim = dot(way, s->rim_way), rim = sqrtf(most(1 - cos_rim * cos_rim, 0));
-    float rim_free = scene_shadow(s, along(p, k->out, 0.03f), s->rim_way, 0.2f, 0.06f) *
-                     scene_hair_shadow(s, p, s->rim_way);
-    sum = add(sum, mul(scale(s->rim, rim_free * rim), k->colour));
-    float buried = scene_hair_shadow(s, p, k->out);
-    vec3 fill = scale(scene_fill(k->out), scene_openness(s, p, k->out) * (0.2f + 0.8f * buried));
-    return add(sum, mul(fill, k->colour));
+    sum = add(sum, mul(scale(s->rim, r.rim * rim), k->colour));
+    return add(sum, mul(scale(scene_fill(k->out), r.room), k->colour));
 }
 
 static void light_strands(void *payload, size_t first, size_t end)
@@ -63,9 +77,18 @@ static void light_strands(void *payload, size_t first, size_t end)
     for (size_t i = first; i < end; i++) {
         const strand *k = &work->h->items[i];
         seen *out = &work->all[i];
+        reaching near = reach_at(work->s, k, 0), far = near;
         for (int j = 0; j < STRAND_POINTS; j++) {
+            float t = (float)(j % READ_EVERY) / READ_EVERY;
+            if (j % READ_EVERY == 0) {
+                near = far;
+                int next = j + READ_EVERY < STRAND_POINTS ? j + READ_EVERY : STRAND_POINTS - 1;
+                far = reach_at(work->s, k, next);
+            }
+            reaching r = {mix(near.key, far.key, t), mix(near.rim, far.rim, t),
+                    mix(near.room, far.room, t)};
             vec3 p = k->at[j];
-            out->light[j] = strand_light(work->s, k, j, unit(sub(camera, p)));
+            out->light[j] = strand_light(work->s, k, j, unit(sub(camera, p)), r);
             out->px[j] = frame_project(work->f, p);
         }
     }
@@ -93,6 +116,8 @@ static void draw_stretch(frame *f, const seen *k, int j, float half_px, float op
             if (cover <= 0 || z < f->depth[at] - 0.015f)
                 continue;
             f->light[at] = blend(f->light[at], blend(k->light[j], k->light[j + 1], t), cover);
+            if (cover > 0.4f)
+                f->depth[at] = z;
         }
 }
 
