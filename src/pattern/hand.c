@@ -448,7 +448,7 @@ tb_status tb_hand_bound(bool *found, const tb_hand *hand, tb_stroke *stroke, tb_
     return status;
 }
 
-tb_status tb_stroke_cover(tb_mask *mask, const tb_stroke *stroke, tb_error *err)
+tb_status tb_stroke_cover(tb_mask *mask, uint8_t value, const tb_stroke *stroke, tb_error *err)
 {
     tb_spans spans = {0};
     tb_status status = tb_stroke_check(stroke, err);
@@ -457,7 +457,7 @@ tb_status tb_stroke_cover(tb_mask *mask, const tb_stroke *stroke, tb_error *err)
     for (size_t i = 0; i < spans.n && !status; i++)
         memset(mask->px + (size_t)spans.items[i].y_px * (size_t)mask->width_px +
                         spans.items[i].x_px,
-                1, (size_t)(spans.items[i].end_px - spans.items[i].x_px));
+                value, (size_t)(spans.items[i].end_px - spans.items[i].x_px));
     tb_spans_clear(&spans);
     return status;
 }

@@ -57,7 +57,8 @@ TB_NODISCARD tb_status tb_hand_apply(tb_hand **out, const tb_mask *mask, const t
 TB_NODISCARD tb_status tb_hand_bound(
         bool *found, const tb_hand *hand, tb_stroke *stroke, tb_error *err);
 
-/* Every pixel under the stroke becomes 1 in mask; others stay. */
-TB_NODISCARD tb_status tb_stroke_cover(tb_mask *mask, const tb_stroke *stroke, tb_error *err);
+/* Every pixel under the stroke becomes value (0 or 1) in mask; others stay. */
+TB_NODISCARD tb_status tb_stroke_cover(
+        tb_mask *mask, uint8_t value, const tb_stroke *stroke, tb_error *err);
 
 #endif

@@ -87,7 +87,7 @@ static void test_hand__covers_the_discs_along_its_way(void)
     for (size_t i = 0; i < G_N_ELEMENTS(ROWS); i++) {
         tb_mask *mask = board(64, 64, 4, 0);
         tb_stroke s = stroke_of(TB_STROKE_WOOD, 3, ROWS[i]);
-        g_assert_cmpint(tb_stroke_cover(mask, &s, NULL), ==, TB_OK);
+        g_assert_cmpint(tb_stroke_cover(mask, 1, &s, NULL), ==, TB_OK);
         int wrong = 0;
         for (int y = 0; y < 64; y++)
             for (int x = 0; x < 64; x++)
