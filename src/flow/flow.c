@@ -6,8 +6,10 @@
 #include "flow/flow.h"
 
 #include "base/alloc.h"
+#include "base/array.h"
 #include "flow/stage_limits.h"
 #include "image/tone.h"
+#include "pattern/hand.h"
 #include "pattern/split.h"
 #include "pattern/subject.h"
 
@@ -16,6 +18,13 @@
 #include <time.h>
 
 static const double CUT_PER_DARKNESS = 0.5; /* L* for each step of darkness */
+
+enum { UNDO_BYTES = 64 << 20 }; /* of the hand's strokes, taken back without laying all again */
+
+typedef struct {
+    int64_t id;
+    tb_stroke stroke;
+} laid;
 
 struct tb_flow {
     const uint8_t *photo_bytes;
@@ -28,9 +37,12 @@ struct tb_flow {
     /* what the outcome borrows */
     tb_plane *lightness, *tone;
     tb_tone_map *tone_map;
-    tb_mask *split, *tidy, *tied;
-    tb_tie_account *account;
-    tb_inspection *inspection;
+    tb_mask *split, *tidy;
+    tb_hand *hand; /* over tidy, with the first n_laid strokes laid */
+    size_t n_laid;
+    tb_result *result;
+    laid *strokes;
+    size_t n_strokes, strokes_room;
 };
 
 const char *tb_stage_name(tb_stage stage)
@@ -42,17 +54,14 @@ const char *tb_stage_name(tb_stage stage)
 /* Frees what this stage and those behind it made. */
 static void drop_from(tb_flow *flow, tb_stage stage)
 {
-    tb_inspection_free(flow->inspection);
-    flow->inspection = NULL;
-    if (stage <= TB_STAGE_TIE) {
-        tb_mask_free(flow->tied);
-        tb_tie_account_free(flow->account);
-        flow->tied = NULL;
-        flow->account = NULL;
-    }
+    tb_result_release(flow->result);
+    flow->result = NULL;
     if (stage <= TB_STAGE_TIDY) {
+        tb_hand_free(flow->hand);
         tb_mask_free(flow->tidy);
+        flow->hand = NULL;
         flow->tidy = NULL;
+        flow->n_laid = 0;
     }
     if (stage <= TB_STAGE_SPLIT) {
         tb_mask_free(flow->split);
@@ -68,6 +77,13 @@ static void drop_from(tb_flow *flow, tb_stage stage)
         tb_plane_free(flow->lightness);
         flow->lightness = NULL;
     }
+}
+
+/* Forgets the strokes from the n-th on. */
+static void forget_strokes(tb_flow *flow, size_t n)
+{
+    while (flow->n_strokes > n)
+        tb_stroke_clear(&flow->strokes[--flow->n_strokes].stroke);
 }
 
 tb_status tb_flow_new(tb_flow **out, const uint8_t *photo, size_t n_photo, tb_error *err)
@@ -95,7 +111,27 @@ void tb_flow_free(tb_flow *flow)
     if (!flow)
         return;
     drop_from(flow, TB_STAGE_PHOTO);
+    forget_strokes(flow, 0);
+    tb_free(flow->strokes);
     tb_free(flow);
+}
+
+void tb_result_release(tb_result *result)
+{
+    if (!result || atomic_fetch_sub(&result->n_holders, 1) > 1)
+        return;
+    tb_mask_free(result->pattern);
+    tb_tie_account_free(result->tie);
+    tb_inspection_free(result->inspection);
+    tb_free(result);
+}
+
+tb_result *tb_flow_result(tb_flow *flow)
+{
+    if (!flow->result || !flow->result->inspection)
+        return NULL;
+    atomic_fetch_add(&flow->result->n_holders, 1);
+    return flow->result;
 }
 
 /* ---- what a change touches ------------------------------------------------------------------ */
@@ -151,6 +187,55 @@ tb_status tb_flow_set(tb_flow *flow, const tb_settings *settings, tb_error *err)
     flow->view = view;
     flow->outcome.limits = limits;
     return TB_OK;
+}
+
+/* ---- the hand's strokes -----------------------------------------------------------------------
+ */
+
+/* Takes the strokes laid beyond the n-th off the hand again; where it has forgotten how, the hand
+ * begins anew. */
+static void lift_strokes(tb_flow *flow, size_t n)
+{
+    tb_rect dirty;
+    while (flow->hand && flow->n_laid > n) {
+        if (tb_hand_undo(flow->hand, &dirty)) {
+            flow->n_laid--;
+        } else {
+            tb_hand_free(flow->hand);
+            flow->hand = NULL;
+            flow->n_laid = 0;
+        }
+    }
+}
+
+static tb_status remember_stroke(tb_flow *flow, const tb_drawn *drawn, tb_error *err)
+{
+    if (!tb_array_reserve(&flow->strokes, &flow->strokes_room, flow->n_strokes, 1))
+        return tb_fail_memory(err);
+    laid *last = &flow->strokes[flow->n_strokes];
+    last->id = drawn->id;
+    tb_status status = tb_stroke_copy(&last->stroke, &drawn->stroke, err);
+    if (!status)
+        flow->n_strokes++;
+    return status;
+}
+
+tb_status tb_flow_set_strokes(
+        tb_flow *flow, const tb_drawn *strokes, size_t n_strokes, tb_error *err)
+{
+    size_t same = 0;
+    while (same < n_strokes && same < flow->n_strokes && strokes[same].id == flow->strokes[same].id)
+        same++;
+    if (same == n_strokes && same == flow->n_strokes)
+        return TB_OK;
+    lift_strokes(flow, same);
+    forget_strokes(flow, same);
+    if (flow->stale > TB_STAGE_HAND)
+        flow->stale = TB_STAGE_HAND;
+    tb_status status = TB_OK;
+    for (size_t i = same; !status && i < n_strokes; i++)
+        status = remember_stroke(flow, &strokes[i], err);
+    return status;
 }
 
 /* ---- stages --------------------------------------------------------------------------------- */
@@ -211,27 +296,54 @@ static tb_status run_tidy(tb_flow *flow, const tb_job *job, tb_error *err)
 
 static tb_status run_hand(tb_flow *flow, const tb_job *job, tb_error *err)
 {
-    (void)flow;
+    tb_status status = TB_OK;
+    tb_rect dirty;
     (void)job;
-    (void)err;
-    return TB_OK;
+    if (!flow->hand)
+        status = tb_hand_new(&flow->hand, flow->tidy, UNDO_BYTES, err);
+    while (!status && flow->n_laid < flow->n_strokes) {
+        status = tb_hand_draw(flow->hand, &dirty, &flow->strokes[flow->n_laid].stroke, 0, err);
+        if (!status)
+            flow->n_laid++;
+    }
+    return status;
 }
 
-static tb_status run_tie(tb_flow *flow, const tb_job *job, tb_error *err)
+static tb_status tied(tb_result *result, tb_flow *flow, const tb_job *job, tb_error *err)
 {
     if (!flow->settings.tie)
-        return TB_OK;
+        return tb_mask_copy(&result->pattern, flow->hand->mask, err);
     tb_tie_options options = TB_TIE_OPTIONS_INIT;
     options.limits = flow->outcome.limits;
     options.tone = flow->tone;
     options.cut_line = flow->outcome.cut_line;
-    return tb_tie(&flow->tied, &flow->account, flow->tidy, &options, job, err);
+    options.painted_wood = flow->n_strokes > 0 ? flow->hand->wood : NULL;
+    options.painted_opening = flow->n_strokes > 0 ? flow->hand->opening : NULL;
+    return tb_tie(&result->pattern, &result->tie, flow->hand->mask, &options, job, err);
+}
+
+static tb_status run_tie(tb_flow *flow, const tb_job *job, tb_error *err)
+{
+    tb_result *result = tb_calloc(1, sizeof *result);
+    if (!result)
+        return tb_fail_memory(err);
+    atomic_init(&result->n_holders, 1);
+    result->limits = flow->outcome.limits;
+    result->width_mm = flow->outcome.width_mm;
+    result->height_mm = flow->outcome.height_mm;
+    tb_status status = tied(result, flow, job, err);
+    if (status) {
+        tb_result_release(result);
+        return status;
+    }
+    flow->result = result;
+    return TB_OK;
 }
 
 static tb_status run_inspect(tb_flow *flow, const tb_job *job, tb_error *err)
 {
-    const tb_mask *pattern = flow->tied ? flow->tied : flow->tidy;
-    return tb_inspect(&flow->inspection, pattern, &flow->outcome.limits, job, err);
+    return tb_inspect(
+            &flow->result->inspection, flow->result->pattern, &flow->outcome.limits, job, err);
 }
 
 static void lend(tb_flow *flow)
@@ -240,9 +352,9 @@ static void lend(tb_flow *flow)
     outcome->lightness = flow->lightness;
     outcome->tone = flow->tone;
     outcome->split = flow->tidy;
-    outcome->pattern = flow->tied ? flow->tied : flow->tidy;
-    outcome->tie = flow->account;
-    outcome->inspection = flow->inspection;
+    outcome->pattern = flow->result ? flow->result->pattern : NULL;
+    outcome->tie = flow->result ? flow->result->tie : NULL;
+    outcome->inspection = flow->result ? flow->result->inspection : NULL;
 }
 
 static double now_ms(void)

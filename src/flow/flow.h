@@ -19,7 +19,7 @@
 #include "pattern/limits.h"
 #include "pattern/tie.h"
 #include "photo/photo.h"
-#include "project/settings.h"
+#include "project/project.h"
 
 typedef enum {
     TB_STAGE_PHOTO, /* decoded, cropped, turned, to lightness */
@@ -51,6 +51,19 @@ typedef struct {
     double ms[TB_N_STAGES]; /* time each stage took when last run */
 } tb_outcome;
 
+/* The finished pattern, to keep: it never changes, may be read by any thread, and goes when its
+ * last holder lets go. */
+typedef struct {
+    tb_mask *pattern;
+    tb_tie_account *tie; /* NULL when ties are off */
+    tb_inspection *inspection;
+    tb_limits limits;
+    double width_mm, height_mm;
+    atomic_int n_holders;
+} tb_result;
+
+void tb_result_release(tb_result *result);
+
 typedef struct tb_flow tb_flow;
 
 /* photo is borrowed until tb_flow_free(). */
@@ -61,9 +74,18 @@ void tb_flow_free(tb_flow *flow);
 /* Takes note; nothing is computed. TB_EINVAL names the setting that is out of range. */
 TB_NODISCARD tb_status tb_flow_set(tb_flow *flow, const tb_settings *settings, tb_error *err);
 
+/* The hand's strokes, all of them in their order; copied. What is new or gone since the last call
+ * is told by id: adding to the end, or taking from it, touches only what lies under those strokes.
+ */
+TB_NODISCARD tb_status tb_flow_set_strokes(
+        tb_flow *flow, const tb_drawn *strokes, size_t n_strokes, tb_error *err);
+
 /* Runs what is stale. */
 TB_NODISCARD tb_status tb_flow_update(tb_flow *flow, const tb_job *job, tb_error *err);
 
 const tb_outcome *tb_flow_outcome(const tb_flow *flow);
+
+/* A hold on the finished pattern; NULL before it is reached. */
+tb_result *tb_flow_result(tb_flow *flow);
 
 #endif
