@@ -150,8 +150,8 @@ static void value_rooms(const tb__tie *t, const tb_labels *rooms, double *worth,
         const tb_run *run = &rooms->runs[i];
         size_t at = (size_t)run->y_px * (size_t)rooms->width_px;
         double sum = 0;
-        for (size_t x = (size_t)run->x_px; x < (size_t)run->end_px; x++)
-            sum += tb__worth(t, at + x);
+        for (int x = run->x_px; x < run->end_px; x++)
+            sum += tb__field_worth(t, x, run->y_px);
         worth[run->piece] += sum * px_mm2;
         must[run->piece] =
                 must[run->piece] || (painted && memchr(painted->px + at + run->x_px, 1,
@@ -287,7 +287,9 @@ static tb_status go_round(tb__tie *t, bool *done, tb_error *err)
         goto out;
     t->account->n_rounds++;
     int32_t mainland = mainland_of(w.rooms);
-    status = survey(t, &w, err);
+    status = tb__field_update(t, err);
+    if (!status)
+        status = survey(t, &w, err);
     if (!status)
         status = choose(t, &w, mainland, err);
     if (!status)
@@ -354,6 +356,10 @@ static tb_status likeness(const tb__tie *t, double *likeness, tb_error *err)
 static tb_status run(tb__tie *t, tb_error *err)
 {
     tb_status status = likeness(t, &t->account->likeness_before, err);
+    if (!status)
+        status = tb__field_new(&t->field, t, err);
+    if (!status)
+        status = tb__thicken(t, err);
     bool done = false;
     for (int i = 0; !status && !done && i < MOST_ROUNDS; i++) {
         tb_job_progress(t->job, "tie", (double)i / MOST_ROUNDS);
@@ -384,6 +390,7 @@ tb_status tb_tie(tb_mask **out, tb_tie_account **account, const tb_mask *mask,
         paint(t.wood, options);
         status = run(&t, err);
     }
+    tb__field_free(t.field);
     if (status) {
         tb_mask_free(t.wood);
         tb_tie_account_free(t.account);

@@ -63,6 +63,65 @@ static bool gather(way *w, const tb__tie *t, const tb__sea *sea, const tb_grid_p
     return add_cells_back(w, t, sea, paths, channel->cell_b);
 }
 
+/* What the straight way between two places costs: the price under it, cell by cell. */
+static double straight_cost(const tb__sea *sea, spot a, spot b)
+{
+    double far = hypot(b.x - a.x, b.y - a.y) / sea->cell_px, sum = 0;
+    int n = (int)ceil(far);
+    for (int i = 0; i < n; i++) {
+        int x = (int)((a.x + (b.x - a.x) * (i + 0.5) / n) / sea->cell_px);
+        int y = (int)((a.y + (b.y - a.y) * (i + 0.5) / n) / sea->cell_px);
+        int32_t cell = y * sea->width + x;
+        if (sea->source[cell] >= 0)
+            continue;
+        if (sea->price[cell] == TB_GRID_BLOCKED)
+            return INFINITY;
+        sum += sea->price[cell];
+    }
+    return n ? sum * far / n : 0;
+}
+
+/* The cheapest way that goes straight from one of w's places to a later one, and so on. Cells know
+ * eight directions only; this is free of them. */
+static bool pull_straight(way *w, const tb__sea *sea)
+{
+    enum { MOST = 96 };
+    size_t stride = w->n / MOST + 1, n = (w->n - 1 + stride - 1) / stride + 1;
+    double cost[MOST + 2];
+    size_t from[MOST + 2];
+    cost[0] = 0;
+    for (size_t j = 1; j < n; j++) {
+        spot to = w->spots[j + 1 == n ? w->n - 1 : j * stride];
+        cost[j] = INFINITY;
+        from[j] = j - 1;
+        for (size_t i = 0; i < j; i++) {
+            double sum = cost[i] + straight_cost(sea, w->spots[i * stride], to);
+            if (sum < cost[j]) {
+                cost[j] = sum;
+                from[j] = i;
+            }
+        }
+    }
+    if (isinf(cost[n - 1]))
+        return true; /* hemmed in by painted openings: the way of cells must do */
+    way straight = {0};
+    bool fine = true;
+    for (size_t j = n - 1; fine && j > 0; j = from[j]) {
+        spot a = w->spots[j + 1 == n ? w->n - 1 : j * stride], b = w->spots[from[j] * stride];
+        int steps = (int)ceil(hypot(b.x - a.x, b.y - a.y) / sea->cell_px);
+        for (int k = 0; fine && k < steps; k++)
+            fine = add(&straight, a.x + (b.x - a.x) * k / steps, a.y + (b.y - a.y) * k / steps);
+    }
+    fine = fine && add(&straight, w->spots[0].x, w->spots[0].y);
+    if (fine) {
+        tb_free(w->spots);
+        *w = straight;
+    } else {
+        tb_free(straight.spots);
+    }
+    return fine;
+}
+
 /* The ends stay; twelve rounds spread a corner over about as many cells as a bridge is wide. */
 static void smooth(way *w)
 {
@@ -77,34 +136,35 @@ static void smooth(way *w)
     }
 }
 
-/* Sets the pixels of a disc; returns the worth of those that were not wood. */
-static double stamp(const tb__tie *t, spot at, double radius)
+double tb__stamp(const tb__tie *t, double at_x, double at_y)
 {
+    /* A little more than the limit, so that no rounding to pixels makes it a little less. */
+    double radius = t->bridge_px / 2 + 0.3;
     tb_mask *wood = t->wood;
     const tb_mask *painted = t->options->painted_opening;
-    int top = (int)ceil(at.y - radius - 0.5), bottom = (int)floor(at.y + radius - 0.5);
+    int top = (int)ceil(at_y - radius - 0.5), bottom = (int)floor(at_y + radius - 0.5);
     top = top < 0 ? 0 : top;
     bottom = bottom < wood->height_px ? bottom : wood->height_px - 1;
-    double worth = 0;
+    double cost = 0;
     for (int y = top; y <= bottom; y++) {
-        double dy = y + 0.5 - at.y, half = sqrt(fmax(0, radius * radius - dy * dy));
-        int left = (int)ceil(at.x - half - 0.5), right = (int)floor(at.x + half - 0.5);
+        double dy = y + 0.5 - at_y, half = sqrt(fmax(0, radius * radius - dy * dy));
+        int left = (int)ceil(at_x - half - 0.5), right = (int)floor(at_x + half - 0.5);
         left = left < 0 ? 0 : left;
         right = right < wood->width_px ? right : wood->width_px - 1;
         for (int x = left; x <= right; x++) {
             size_t px = (size_t)y * (size_t)wood->width_px + (size_t)x;
             if (wood->px[px] || (painted && painted->px[px]))
                 continue;
-            worth += tb__worth(t, px);
+            cost += tb__field_cost(t, x, y);
             wood->px[px] = 1;
         }
     }
-    return worth;
+    return cost;
 }
 
-static double sweep(const tb__tie *t, const way *w, double radius, double *length)
+static double sweep(const tb__tie *t, const way *w, double *length)
 {
-    double worth = stamp(t, w->spots[0], radius);
+    double cost = tb__stamp(t, w->spots[0].x, w->spots[0].y);
     *length = 0;
     for (size_t i = 1; i < w->n; i++) {
         spot a = w->spots[i - 1], b = w->spots[i];
@@ -112,9 +172,9 @@ static double sweep(const tb__tie *t, const way *w, double radius, double *lengt
         *length += far;
         int n = (int)ceil(far / 0.5);
         for (int k = 1; k <= n; k++)
-            worth += stamp(t, (spot){a.x + (b.x - a.x) * k / n, a.y + (b.y - a.y) * k / n}, radius);
+            cost += tb__stamp(t, a.x + (b.x - a.x) * k / n, a.y + (b.y - a.y) * k / n);
     }
-    return worth;
+    return cost;
 }
 
 static tb_status enter(tb__tie *t, const way *w, double length_px, double cost_mm2, tb_error *err)
@@ -137,16 +197,15 @@ tb_status tb__bridge_draw(tb__tie *t, const tb__sea *sea, const tb_grid_paths *p
         const tb__channel *channel, tb_error *err)
 {
     way w = {0};
-    if (!gather(&w, t, sea, paths, channel)) {
+    if (!gather(&w, t, sea, paths, channel) || !pull_straight(&w, sea)) {
         tb_free(w.spots);
         return tb_fail_memory(err);
     }
     smooth(&w);
     double length = 0;
-    /* A little more than the limit, so that no rounding to pixels makes it a little less. */
-    double worth = sweep(t, &w, t->bridge_px / 2 + 0.3, &length);
+    double cost = sweep(t, &w, &length);
     double px_mm2 = 1 / (t->wood->px_per_mm * t->wood->px_per_mm);
-    tb_status status = enter(t, &w, length, -worth * px_mm2, err);
+    tb_status status = enter(t, &w, length, cost * px_mm2, err);
     tb_free(w.spots);
     return status;
 }

@@ -1,8 +1,7 @@
 /* pattern/tie_private.h: what the parts of tie share.
  *
- * Worth is counted in mm² of picture: a place whose tone is as light as can be is worth +1 a mm² as
- * wood, one as dark as can be -1, one at the cut line nothing. Where the eye compares picture and
- * pattern by squares, that is exactly what turning the place from opening into wood gains.
+ * Worth and cost are in mm² of picture: what wood all wrong for one mm² costs a likeness without
+ * blur. See tie_field.c.
  */
 #ifndef TB_PATTERN_TIE_PRIVATE_H
 #define TB_PATTERN_TIE_PRIVATE_H
@@ -13,31 +12,58 @@
 #include "pattern/tie.h"
 
 #include <math.h>
+#include <stdbool.h>
+
+typedef struct tb__field tb__field;
 
 typedef struct {
     const tb_tie_options *options;
     const tb_job *job;
     const tb_mask *given; /* the pattern as it came */
     tb_mask *wood;        /* and as it stands */
+    tb__field *field;
     double bridge_px;
     tb_tie_account *account;
     size_t bridges_room, dropped_room;
 } tb__tie;
 
-/* What a pixel is worth as wood, a mm² of it. Without a tone wood is as good as opening is not:
- * wood that is there is worth keeping, wood to be added costs the same. */
-static inline double tb__worth(const tb__tie *t, size_t px)
-{
-    const tb_tie_options *o = t->options;
-    double worth = -1;
-    if (o->tone)
-        worth = 2 * tb_likeness_want(o->tone->px[px], o->cut_line) - 1;
-    else if (t->wood->px[px])
-        worth = 1;
-    return o->weight ? worth * o->weight->px[px] : worth;
-}
+/* Fields on a grid of cells of about a quarter of a bridge. */
+enum { TB__REACH_MAX = 32, TB__DISC_REACH_MAX = 8 };
 
-/* A coarse grid over the board. A way over it is the way of the middle of a disc as wide as a
+struct tb__field {
+    int32_t width, height;
+    int cell_px;
+    float *pattern, *picture; /* 0 … 1, blurred twice by the eye */
+    float *open;              /* share of the cell that is no wood */
+    float *loss;              /* what making the cell wood costs, a mm²; 0 where it is wood */
+    float *strip;             /* its mean under a bridge's disc about the cell */
+    float strip_share, worth_factor;
+    int reach, disc_reach;
+    float kernel[TB__REACH_MAX + 1]; /* half of it, middle first */
+    float disc[2 * TB__DISC_REACH_MAX + 1][2 * TB__DISC_REACH_MAX + 1];
+};
+
+TB_NODISCARD tb_status tb__field_new(tb__field **out, const tb__tie *t, tb_error *err);
+void tb__field_free(tb__field *field);
+
+/* Takes up the pattern as it stands now. */
+TB_NODISCARD tb_status tb__field_update(const tb__tie *t, tb_error *err);
+
+/* What a mm² of wood in a strip as wide as a bridge costs at a pixel; below 0 where it gains. */
+float tb__field_cost(const tb__tie *t, int x_px, int y_px);
+
+/* What a mm² of the wood that stands there is worth. */
+float tb__field_worth(const tb__tie *t, int x_px, int y_px);
+
+/* What a bridge's disc about a place, in pixels, would cost; where that is below 0, the field takes
+ * it up as wood. */
+float tb__field_try_disc(const tb__tie *t, double x_px, double y_px);
+
+/* Thickens what is too thin of the wood, wherever that gains likeness, and opens the rest away.
+ * See tie_thin.c. */
+TB_NODISCARD tb_status tb__thicken(tb__tie *t, tb_error *err);
+
+/* The field's grid over the board. A way over it is the way of the middle of a disc as wide as a
  * bridge: so what the disc sweeps is wide enough wherever it goes. Sources are the cells where the
  * disc lies wholly in one room; they are free. */
 typedef struct {
@@ -67,6 +93,10 @@ typedef struct {
 /* Ordered by (a, b); to be freed with tb_free(). */
 TB_NODISCARD tb_status tb__channels_find(tb__channel **out, size_t *n, const tb__sea *sea,
         const tb_grid_paths *paths, tb_error *err);
+
+/* Turns a bridge's disc about (x, y), in pixels, into wood; returns what those of its pixels cost
+ * that were not wood, as if each were one mm². Openings painted by hand stay open. */
+double tb__stamp(const tb__tie *t, double x_px, double y_px);
 
 /* Draws a bridge along a channel and enters it in the account. */
 TB_NODISCARD tb_status tb__bridge_draw(tb__tie *t, const tb__sea *sea, const tb_grid_paths *paths,

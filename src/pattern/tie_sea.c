@@ -7,7 +7,9 @@
 
 #include <string.h>
 
-enum { MOST_REACH = 8, MOST_ACROSS = 2 * MOST_REACH + 1 };
+/* A line that the picture doesn't have is seen as one, even where its tone would do: the least that
+ * a mm² of bridge costs. A judgement. */
+static const float PRESENCE = 0.12f;
 
 typedef struct {
     const tb__tie *t;
@@ -15,32 +17,7 @@ typedef struct {
     tb__sea *sea;
     uint16_t *depth_sq; /* squared distance to the nearest opening, capped */
     uint16_t seat_sq;   /* as deep as this the disc lies in wood */
-    float *loss;        /* [cells] worth lost a mm², by turning the cell into wood */
-    int reach;
-    float disc[MOST_ACROSS][MOST_ACROSS]; /* share of the disc in each cell about its middle */
 } sounding;
-
-/* How much of the disc about a cell's middle lies in each cell near it, by 16 × 16 samples a cell.
- */
-static void make_disc(sounding *s)
-{
-    enum { SAMPLES = 16 };
-    double radius = s->t->bridge_px / 2 / s->sea->cell_px, sum = 0;
-    s->reach = (int)ceil(radius - 0.5);
-    s->reach = s->reach < 0 ? 0 : s->reach > MOST_REACH ? MOST_REACH : s->reach;
-    int across = (2 * s->reach + 1) * SAMPLES;
-    for (int y = 0; y < across; y++)
-        for (int x = 0; x < across; x++) {
-            double dx = (x + 0.5 - across / 2.0) / SAMPLES, dy = (y + 0.5 - across / 2.0) / SAMPLES;
-            if (dx * dx + dy * dy > radius * radius)
-                continue;
-            s->disc[y / SAMPLES][x / SAMPLES] += 1;
-            sum += 1;
-        }
-    for (int y = 0; y <= 2 * s->reach; y++)
-        for (int x = 0; x <= 2 * s->reach; x++)
-            s->disc[y][x] /= (float)sum;
-}
 
 static void sound_cell(const sounding *s, int cx, int cy)
 {
@@ -48,7 +25,6 @@ static void sound_cell(const sounding *s, int cx, int cy)
     int size = s->sea->cell_px, left = cx * size, top = cy * size;
     int right = left + size < wood->width_px ? left + size : wood->width_px;
     int bottom = top + size < wood->height_px ? top + size : wood->height_px;
-    double loss = 0;
     uint16_t deepest = 0;
     size_t seat = 0;
     for (int y = top; y < bottom; y++)
@@ -58,11 +34,12 @@ static void sound_cell(const sounding *s, int cx, int cy)
                 deepest = s->depth_sq[px];
                 seat = px;
             }
-            double worth = wood->px[px] ? 0 : tb__worth(s->t, px);
-            loss += worth < 0 ? -worth : 0;
         }
     size_t cell = (size_t)cy * (size_t)s->sea->width + (size_t)cx;
-    s->loss[cell] = (float)(loss / ((right - left) * (bottom - top)));
+    const tb__field *f = s->t->field;
+    float price = (f->strip[cell] > 0 ? f->strip[cell] : 0) + PRESENCE * f->open[cell];
+    price = 1.5f + TB__PRICE_FULL * price;
+    s->sea->price[cell] = price < TB_GRID_PRICE_MAX ? (uint16_t)price : TB_GRID_PRICE_MAX;
     s->sea->source[cell] = -1;
     s->sea->seat[cell] = (int32_t)seat;
     if (deepest >= s->seat_sq)
@@ -76,29 +53,6 @@ static void sound_rows(void *payload, size_t first, size_t end)
     for (size_t y = first; y < end && !tb_job_stopped(s->t->job); y++)
         for (int x = 0; x < s->sea->width; x++)
             sound_cell(s, x, (int)y);
-}
-
-/* Beyond the board's edge there is no wood to be had: as dear as can be. */
-static float loss_at(const sounding *s, int x, int y)
-{
-    if (x < 0 || y < 0 || x >= s->sea->width || y >= s->sea->height)
-        return 1;
-    return s->loss[(size_t)y * (size_t)s->sea->width + (size_t)x];
-}
-
-static void price_rows(void *payload, size_t first, size_t end)
-{
-    const sounding *s = payload;
-    for (size_t y = first; y < end; y++)
-        for (int x = 0; x < s->sea->width; x++) {
-            float mean = 0;
-            for (int dy = -s->reach; dy <= s->reach; dy++)
-                for (int dx = -s->reach; dx <= s->reach; dx++)
-                    mean += s->disc[dy + s->reach][dx + s->reach] * loss_at(s, x + dx, (int)y + dy);
-            float price = 1.5f + TB__PRICE_FULL * mean;
-            s->sea->price[y * (size_t)s->sea->width + (size_t)x] =
-                    price < TB_GRID_PRICE_MAX ? (uint16_t)price : TB_GRID_PRICE_MAX;
-        }
 }
 
 /* No bridge may touch what the designer has opened by hand. */
@@ -129,9 +83,9 @@ static tb__sea *sea_alloc(const tb__tie *t)
     tb__sea *sea = tb_calloc(1, sizeof *sea);
     if (!sea)
         return NULL;
-    sea->cell_px = (int)(t->bridge_px / 4) > 1 ? (int)(t->bridge_px / 4) : 1;
-    sea->width = (t->wood->width_px + sea->cell_px - 1) / sea->cell_px;
-    sea->height = (t->wood->height_px + sea->cell_px - 1) / sea->cell_px;
+    sea->cell_px = t->field->cell_px;
+    sea->width = t->field->width;
+    sea->height = t->field->height;
     size_t n = (size_t)sea->width * (size_t)sea->height;
     sea->price = tb_malloc(n, sizeof *sea->price);
     sea->source = tb_malloc(n, sizeof *sea->source);
@@ -147,9 +101,7 @@ tb_status tb__sea_new(tb__sea **out, const tb__tie *t, const tb_labels *rooms, t
     *out = NULL;
     sounding s = {.t = t, .rooms = rooms, .sea = sea_alloc(t)};
     tb_status status = TB_OK;
-    if (s.sea)
-        s.loss = tb_malloc((size_t)s.sea->width * (size_t)s.sea->height, sizeof *s.loss);
-    if (!s.sea || !s.loss) {
+    if (!s.sea) {
         status = tb_fail_memory(err);
         goto out;
     }
@@ -157,17 +109,14 @@ tb_status tb__sea_new(tb__sea **out, const tb__tie *t, const tb_labels *rooms, t
      * deeper than its radius less half a pixel's diagonal. */
     double seat = t->bridge_px / 2 - 0.75;
     s.seat_sq = (uint16_t)(seat > 1 ? floor(seat * seat) : 1);
-    make_disc(&s);
     status = tb_distance_capped(
             &s.depth_sq, t->wood, (int)ceil(t->bridge_px / 2) + 2, false, t->job, err);
     if (status)
         goto out;
     tb_job_rows(t->job, (size_t)s.sea->height, 8, sound_rows, &s);
-    tb_job_rows(t->job, (size_t)s.sea->height, 8, price_rows, &s);
     status = tb_job_stopped(t->job) ? tb_fail_cancelled(err) : block_painted(t, s.sea, err);
 out:
     tb_free(s.depth_sq);
-    tb_free(s.loss);
     if (status)
         tb__sea_free(s.sea);
     else
