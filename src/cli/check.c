@@ -122,15 +122,15 @@ static int by_badness(const void *a, const void *b)
     return strcmp(x->path, y->path);
 }
 
-static tb_status print_json(const row *r, const values *v, tb_error *err)
+static tb_status print_json(const row *r, const tb_settings *settings, tb_error *err)
 {
     const tb_assessment *a = r->seen;
     tb_report report = {.file = r->path,
             .width_mm = a->width_mm,
             .height_mm = a->height_mm,
             .px_per_mm = a->px_per_mm,
-            .stock = v->stock,
-            .blade = v->blade,
+            .stock = settings->stock,
+            .blade = settings->blade,
             .limits = &a->limits,
             .inspection = a->inspection,
             .timings = a->timings,
@@ -213,14 +213,15 @@ static tb_status tell_failures(const row *rows, size_t n_rows, tb_error *err)
     return last->err.code;
 }
 
-static tb_status tell(const tb_cli *cli, const values *v, row *rows, size_t n_rows, tb_error *err)
+static tb_status tell(const tb_cli *cli, const values *v, const tb_settings *settings, row *rows,
+        size_t n_rows, tb_error *err)
 {
     tb_status status = TB_OK;
     int n_must = 0;
     tb_cli_progress_end();
     for (size_t i = 0; i < n_rows && !status && v->json; i++)
         if (rows[i].seen)
-            status = print_json(&rows[i], v, err);
+            status = print_json(&rows[i], settings, err);
     if (!v->json && n_rows == 1 && rows[0].seen) {
         print_one(cli, &rows[0]);
     } else if (!v->json && n_rows > 1) {
@@ -254,16 +255,13 @@ static tb_status check(tb_cli *cli, const values *v, const tb_settings *settings
     if (n_rows > 1)
         s.job.progress_cb = NULL;
     tb_job_rows(&outer, n_rows, 1, work, &s);
-    return tell(cli, v, rows, n_rows, err);
+    return tell(cli, v, settings, rows, n_rows, err);
 }
 
 static tb_status run(tb_cli *cli, int n_words, char **words, tb_error *err)
 {
     tb_settings settings = TB_SETTINGS_INIT;
-    values v = {.stock = settings.stock,
-            .blade = settings.blade,
-            .bridge_mm = settings.bridge_mm,
-            .grain_deg = 90};
+    values v = {.bridge_mm = settings.bridge_mm, .grain_deg = 90};
     tb_limits limits;
     int n;
     tb_status status = tb_args_read(&v, &n, OPTIONS, n_words, words, cli->unit, err);
@@ -271,8 +269,10 @@ static tb_status run(tb_cli *cli, int n_words, char **words, tb_error *err)
         status = tb_fail(err, TB_EINVAL, "give a pattern to look at: tombolo check FILE …");
     if (status)
         return status;
-    snprintf(settings.stock, sizeof settings.stock, "%s", v.stock);
-    snprintf(settings.blade, sizeof settings.blade, "%s", v.blade);
+    if (v.stock)
+        snprintf(settings.stock, sizeof settings.stock, "%s", v.stock);
+    if (v.blade)
+        snprintf(settings.blade, sizeof settings.blade, "%s", v.blade);
     settings.width_mm = v.width_mm;
     settings.height_mm = v.height_mm;
     settings.bridge_mm = v.bridge_mm;

@@ -240,6 +240,21 @@ tb_status tb_flow_set_strokes(
 
 /* ---- stages --------------------------------------------------------------------------------- */
 
+/* A photograph all of one tone has nothing to part; even noise spans more than this. */
+static tb_status check_contrast(const tb_plane *lightness, tb_error *err)
+{
+    static const float LEAST_LSTAR = 6;
+    float darkest = 100, lightest = 0;
+    for (size_t i = 0; i < tb_plane_area_px(lightness); i++) {
+        darkest = lightness->px[i] < darkest ? lightness->px[i] : darkest;
+        lightest = lightness->px[i] > lightest ? lightness->px[i] : lightest;
+    }
+    if (lightest - darkest >= LEAST_LSTAR)
+        return TB_OK;
+    return tb_fail(err, TB_EUNSAWABLE,
+            "the photograph is all of one tone: there is no light and dark to part");
+}
+
 static tb_status run_photo(tb_flow *flow, const tb_job *job, tb_error *err)
 {
     tb_status status = tb__view_of(&flow->view, &flow->settings, &flow->outcome.photo, err);
@@ -248,8 +263,9 @@ static tb_status run_photo(tb_flow *flow, const tb_job *job, tb_error *err)
     flow->outcome.px_per_mm = flow->view.px_per_mm;
     flow->outcome.width_mm = flow->view.width_px / flow->view.px_per_mm;
     flow->outcome.height_mm = flow->view.height_px / flow->view.px_per_mm;
-    return tb_photo_tone(
+    status = tb_photo_tone(
             &flow->lightness, flow->photo_bytes, flow->n_photo_bytes, &flow->view, job, err);
+    return status ? status : check_contrast(flow->lightness, err);
 }
 
 static tb_status run_tone(tb_flow *flow, const tb_job *job, tb_error *err)
@@ -277,7 +293,8 @@ static tb_status run_split(tb_flow *flow, const tb_job *job, tb_error *err)
             tb_subject_weight(&weight, even->width_px, even->height_px, even->px_per_mm, err);
     if (status)
         return status;
-    flow->outcome.cut_line = tb_otsu(even, weight) + CUT_PER_DARKNESS * flow->settings.darkness;
+    double cut_line = tb_otsu(even, weight) + CUT_PER_DARKNESS * flow->settings.darkness;
+    flow->outcome.cut_line = fmin(fmax(cut_line, 1), 99);
     tb_plane_free(weight);
     return tb_split(
             &flow->split, flow->tone, flow->outcome.cut_line, flow->settings.frame_mm, job, err);

@@ -1,0 +1,363 @@
+#!/usr/bin/python3
+"""The command line from outside: what it writes, what it refuses, and how it says so.
+
+Whatever is wrong with what it is given: one line on stderr that names it, the right exit status,
+no file and no part of one left behind, and never a crash. Run in a build with sanitizers this also
+shows that they find nothing.
+"""
+
+import json
+import os
+import re
+import resource
+import signal
+import subprocess
+import sys
+import tempfile
+import time
+
+sys.path.insert(0, os.path.join(os.path.dirname(os.path.abspath(__file__)), "..", "judges"))
+import tap  # noqa: E402
+
+np, jsonschema, pil = tap.needs("numpy", "jsonschema", "PIL.Image")
+from PIL import Image, ImageDraw, ImageFilter  # noqa: E402
+
+TOMBOLO = os.environ["TOMBOLO"]
+SOURCE = os.environ["TOMBOLO_SOURCE"]
+FOLDER = tempfile.TemporaryDirectory(prefix="tombolo-cli-")
+FILES = ["pattern.png", "pattern.svg", "preview.png", "project.tombolo", "report.json",
+         "share.jpg", "sheets.pdf"]
+
+
+def at(name):
+    return os.path.join(FOLDER.name, name)
+
+
+def run(*words, env=None, limit=None, **more):
+    def before():
+        if limit:
+            resource.setrlimit(resource.RLIMIT_FSIZE, (limit, limit))
+
+    clean = {**os.environ, "LC_ALL": "C.UTF-8", **(env or {})}
+    return subprocess.run([TOMBOLO, *words], capture_output=True, text=True, env=clean,
+                          preexec_fn=before, timeout=120, **more)
+
+
+def one_line(done, status, *words):
+    """Refused with this status, in one line that holds these words."""
+    assert done.returncode == status, (done.args, done.returncode, done.stderr)
+    assert re.fullmatch(r"tombolo: [^\n]+\n", done.stderr), (done.args, done.stderr)
+    for word in words:
+        assert word in done.stderr, (done.args, word, done.stderr)
+
+
+def nothing_at(path):
+    assert not os.path.exists(path), os.listdir(path)
+
+
+def portrait(width, height):
+    """A head on a wall: enough light and dark for a pattern."""
+    big = Image.new("L", (width, height), 205)
+    draw = ImageDraw.Draw(big)
+    w, h = width, height
+    draw.ellipse((w * .2, h * .1, w * .8, h * .75), fill=40)
+    draw.ellipse((w * .27, h * .22, w * .75, h * .8), fill=225)
+    for x in (.38, .6):
+        draw.ellipse((w * x, h * .42, w * (x + .09), h * .46), fill=30)
+    draw.polygon([(w * .5, h * .45), (w * .46, h * .6), (w * .54, h * .6)], fill=120)
+    draw.chord((w * .4, h * .58, w * .62, h * .7), 20, 160, fill=50)
+    draw.polygon([(w * .1, h), (w * .35, h * .8), (w * .65, h * .8), (w * .9, h)], fill=35)
+    return big.filter(ImageFilter.GaussianBlur(w / 150)).convert("RGB")
+
+
+def write_pictures():
+    portrait(480, 600).save(at("portrait.jpg"), quality=92)
+    with open(at("portrait.jpg"), "rb") as f:
+        jpeg = f.read()
+    noise = np.random.default_rng(3).integers(0, 256, (300, 240, 3), np.uint8)
+    Image.fromarray(noise).save(at("noise.png"))
+    with open(at("noise.png"), "rb") as f:
+        png = f.read()
+    for name, data in (("empty.jpg", b""), ("text.jpg", b"Dear Ilka, here is your picture.\n"),
+                       ("cut.jpg", jpeg[:len(jpeg) // 2]), ("cut.png", png[:len(png) // 2]),
+                       ("huge.png", b"\x89PNG\r\n\x1a\n\0\0\0\rIHDR" + b"\0\0\xea\x60" * 2
+                        + b"\x08\0\0\0\0\xa6\x1d\x14\x8c")):
+        with open(at(name), "wb") as f:
+            f.write(data)
+    Image.new("RGB", (1, 1), "grey").save(at("dot.png"))
+    Image.new("RGB", (400, 500), "white").save(at("white.png"))
+    Image.new("RGB", (400, 500), "black").save(at("black.png"))
+    pattern = Image.new("L", (1000, 800), 255)
+    draw = ImageDraw.Draw(pattern)
+    draw.rectangle((100, 100, 400, 400), fill=0)
+    draw.rectangle((406, 100, 700, 400), fill=0)  # leaves a bridge 5 pixels wide
+    pattern.save(at("pattern.png"), dpi=(254, 254))  # 10 px/mm
+    draw.rectangle((401, 100, 405, 400), fill=0)
+    pattern.save(at("sound.png"), dpi=(254, 254))
+    pattern.save(at("no-size.png"))
+
+
+write_pictures()
+
+UNREADABLE = [("missing.jpg", "no such file"), (".", "folder"), ("empty.jpg", "empty"),
+              ("text.jpg", "no JPEG, PNG, TIFF, WebP or HEIC"), ("cut.jpg", "damaged or cut off"),
+              ("cut.png", "damaged or cut off"), ("huge.png", ""), ("dot.png", "too few")]
+
+
+@tap.test
+def unreadable_photographs_are_refused():
+    for name, words in UNREADABLE:
+        one_line(run("make", at(name), "-o", at("out")), 3, words, at(name))
+        nothing_at(at("out"))
+
+
+@tap.test
+def unreadable_patterns_are_refused():
+    for name, words in UNREADABLE:
+        one_line(run("check", at(name), "--width", "100mm"), 3, words, at(name))
+
+
+@tap.test
+def photographs_without_light_and_dark_give_no_pattern():
+    for name in ("white.png", "black.png"):
+        one_line(run("make", at(name), "-o", at("out"), "--width", "80mm"), 1)
+        nothing_at(at("out"))
+
+
+@tap.test
+def pure_noise_gives_a_whole_set_or_nothing():
+    done = run("make", at("noise.png"), "-o", at("noise"), "--width", "60mm")
+    assert done.returncode in (0, 1), (done.returncode, done.stderr)
+    if os.path.exists(at("noise")):
+        assert sorted(os.listdir(at("noise"))) == FILES
+        with open(at("noise/report.json"), encoding="utf-8") as f:
+            must = [x for x in json.load(f)["findings"] if x["severity"] == "must"]
+        assert bool(must) == (done.returncode == 1), "a failing pattern says so"
+
+
+@tap.test
+def sizes_that_make_no_sense_are_wrong_usage():
+    for verb in (["make", at("portrait.jpg"), "-o", at("out")], ["check", at("sound.png")]):
+        for option in ("--width", "--height"):
+            for size in ("0", "-5", "1e9", "NaN", "inf", "8 1/0in", "", "wide", "0mm", "5 parsecs"):
+                one_line(run(*verb, option, size), 2, option)
+    one_line(run("make", at("portrait.jpg"), "-o", at("out"), "--width", "90m"), 2)
+    one_line(run("make", at("portrait.jpg"), "-o", at("out"), "--width", "1mm"), 2)
+    nothing_at(at("out"))
+
+
+@tap.test
+def wrong_usage_is_told_in_one_line():
+    make = ["make", at("portrait.jpg"), "-o", at("out")]
+    for words, names in ((["mkae"], "mkae"), (["make"], "photograph"), (make[:2], "-o DIR"),
+                         (make[:2] + make[1:], "one photograph"), (make + ["--widht", "8in"], "--widht"),
+                         (make + ["--width"], "--width"), (make + ["--force=yes"], "--force"),
+                         (make + ["--darkness", "51"], "--darkness"),
+                         (make + ["--detail", "coarse"], "--detail"),
+                         (make + ["--stock", "marble-6"], "marble-6"),
+                         (make + ["--blade", "99"], "99"), (make + ["--paper", "a9"], "a9"),
+                         (make + ["--bridge", "0.01mm"], ""), (make + ["--crop", "1,2,3"], "--crop"),
+                         (make + ["--crop", "0,0,9999,10"], "--crop"),
+                         (make + ["--crop", "nan,0,10,10"], "--crop"),
+                         (make + ["--title", "x" * 5000], "--title"),
+                         (["check"], "pattern"), (["check", "--jobs", "0", "x"], "--jobs"),
+                         (["open", "a", "b"], "one file")):
+        one_line(run(*words), 2, names)
+        nothing_at(at("out"))
+
+
+@tap.test
+def a_pattern_of_unknown_size_is_asked_about():
+    one_line(run("check", at("no-size.png")), 2, "--width")
+    assert run("check", at("no-size.png"), "--width", "100mm").returncode == 0
+
+
+@tap.test
+def a_set_appears_whole_and_is_not_replaced_unasked():
+    words = ["make", at("portrait.jpg"), "-o", at("set/deep"), "--width", "80mm"]
+    done = run(*words)
+    assert done.returncode in (0, 1), done.stderr
+    assert sorted(os.listdir(at("set/deep"))) == FILES, os.listdir(at("set/deep"))
+    before = {name: os.stat(at("set/deep/" + name)).st_ino for name in FILES}
+    one_line(run(*words), 4, "exists", "--force")
+    assert before == {name: os.stat(at("set/deep/" + name)).st_ino for name in FILES}
+    assert run(*words, "--force").returncode == done.returncode
+    assert sorted(os.listdir(at("set/deep"))) == FILES
+
+
+@tap.test
+def reports_keep_to_the_schema():
+    with open(os.path.join(SOURCE, "docs", "report.schema.json"), encoding="utf-8") as f:
+        schema = json.load(f)
+    jsonschema.Draft202012Validator.check_schema(schema)
+    validator = jsonschema.Draft202012Validator(schema)
+    done = run("make", at("portrait.jpg"), "-o", at("json"), "--width", "80mm", "--json")
+    printed = json.loads(done.stdout)
+    with open(at("json/report.json"), encoding="utf-8") as f:
+        assert json.load(f) == printed
+    validator.validate(printed)
+    assert printed["size_mm"] == [80, 100] and printed["photo_on_board"]["w_mm"] == 80
+    lines = run("check", "--json", at("json/pattern.png"), at("pattern.png")).stdout.splitlines()
+    seen = [json.loads(line) for line in lines]
+    for report in seen:
+        validator.validate(report)
+    assert [r["file"] for r in seen] == [at("json/pattern.png"), at("pattern.png")]
+    for key in ("pieces", "openings", "findings", "narrowest_wood_mm"):
+        assert seen[0][key] == printed[key], "the picture tells what the pattern does: " + key
+
+
+@tap.test
+def check_tells_what_fails():
+    done = run("check", at("pattern.png"), "--json")
+    assert done.returncode == 1 and done.stderr == "", done.stderr
+    kinds = {f["kind"] for f in json.loads(done.stdout)["findings"] if f["severity"] == "must"}
+    assert kinds == {"thin_bridge"}, kinds
+    assert run("check", at("sound.png")).returncode == 0
+
+
+@tap.test
+def many_files_are_looked_at_though_one_fails():
+    done = run("check", at("sound.png"), at("text.jpg"), at("pattern.png"))
+    one_line(done, 3, "text.jpg")
+    rows = done.stdout.splitlines()
+    assert len(rows) == 3 and "pattern.png" in rows[1] and "sound.png" in rows[2], rows
+    one = run("check", "--json", "--jobs", "1", *[at("sound.png")] * 5).stdout
+    four = run("check", "--json", "--jobs", "4", *[at("sound.png")] * 5).stdout
+    timeless = [re.sub(r'"timings_ms":{[^}]*}', "", text) for text in (one, four)]
+    assert timeless[0] == timeless[1]
+
+
+@tap.test
+def every_limit_is_explained():
+    rows = json.loads(run("check", "--explain", "--json").stdout)
+    report = json.loads(run("check", "--json", at("sound.png")).stdout)
+    assert {r["limit"] for r in rows} == set(report["limits"]) - {"grain_deg"}
+    for row in rows:
+        assert abs(row["value"] - report["limits"][row["limit"]]) < 1e-4, row
+        assert row["source"] and row["standing"], row
+
+
+@tap.test
+def outputs_that_can_t_be_written_leave_nothing():
+    make = ["make", at("portrait.jpg"), "--width", "80mm", "-o"]
+    one_line(run(*make, at("text.jpg/out")), 4)
+    one_line(run(*make, "/proc/out"), 4)
+    one_line(run(*make, at("full"), limit=20000), 4)
+    nothing_at(at("full"))
+    os.mkdir(at("half"))
+    one_line(run(*make, at("half"), limit=20000), 4)
+    assert os.listdir(at("half")) == []
+    os.mkdir(at("half/share.jpg"))
+    one_line(run(*make, at("half"), "--force"), 4, "share.jpg", "folder")
+    assert os.listdir(at("half")) == ["share.jpg"]
+    if os.getuid() != 0:
+        os.chmod(at("half"), 0o500)
+        one_line(run(*make, at("half")), 4, "no permission")
+
+
+@tap.test
+def a_full_disk_leaves_nothing():
+    os.mkdir(at("disk"))
+    mounted = subprocess.run(["mount", "-t", "tmpfs", "-o", "size=100k", "tmpfs", at("disk")],
+                             capture_output=True, check=False)
+    if mounted.returncode != 0:
+        tap.skip("no right to mount a small disk here")
+    try:
+        one_line(run("make", at("portrait.jpg"), "-o", at("disk/out"), "--width", "80mm"), 4)
+        assert os.listdir(at("disk")) == [], os.listdir(at("disk"))
+    finally:
+        subprocess.run(["umount", at("disk")], check=True)
+
+
+@tap.test
+def standard_output_that_is_full_is_told():
+    with open("/dev/full", "w", encoding="utf-8") as full:
+        done = subprocess.run([TOMBOLO, "check", at("sound.png")], stdout=full, text=True,
+                              stderr=subprocess.PIPE, check=False)
+    one_line(done, 4)
+
+
+@tap.test
+def a_stopped_make_leaves_nothing():
+    portrait(3000, 3750).save(at("large.jpg"))
+    for wait in (0.05, 0.2, 0.4, 0.7):
+        with subprocess.Popen([TOMBOLO, "make", at("large.jpg"), "-o", at("stopped")],
+                              stdout=subprocess.DEVNULL, stderr=subprocess.PIPE, text=True) as going:
+            time.sleep(wait)
+            going.send_signal(signal.SIGINT)
+            _, said = going.communicate()
+        if going.returncode == -signal.SIGINT and wait < 0.1:
+            continue  # before it could listen
+        if going.returncode != 130:
+            tap.note(f"after {wait} s it was done: {going.returncode}")
+            break
+        assert said == "tombolo: stopped\n", said
+        nothing_at(at("stopped"))
+
+
+@tap.test
+def the_locale_gives_unit_and_paper():
+    if not os.path.exists("/usr/share/i18n/locales/en_CA"):
+        tap.skip("no locale sources here (package locales)")
+    os.mkdir(at("locale"))
+    for name in ("en_US", "en_CA", "de_DE"):
+        subprocess.run(["localedef", "-i", name, "-f", "UTF-8", at("locale/" + name + ".UTF-8")],
+                       capture_output=True, check=False)
+    for name, width in (("en_US", 203.2), ("en_CA", 200), ("de_DE", 200), ("C", 200)):
+        env = {"LC_ALL": name + (".UTF-8" if name != "C" else ""), "LOCPATH": at("locale")}
+        done = run("make", at("portrait.jpg"), "-o", at("in-" + name), "--json", env=env)
+        assert json.loads(done.stdout)["size_mm"][0] == width, name
+        pages = subprocess.run(["pdfinfo", "-l", "9", at(f"in-{name}/sheets.pdf")], text=True,
+                               capture_output=True, check=False).stdout
+        if pages:
+            letter = name in ("en_US", "en_CA")
+            assert ("612 x 792" in pages) == letter, (name, pages)
+
+
+@tap.test
+def hostile_names_stay_on_one_line():
+    name = at("a\nb\x1b[31m.jpg")
+    with open(name, "wb") as f:
+        f.write(b"x")
+    done = run("check", name)
+    one_line(done, 3)
+    assert "\x1b" not in done.stderr
+
+
+@tap.test
+def help_is_as_it_was():
+    verbs = re.findall(r"^  ([a-z]+)  ", run("--help").stdout, re.M)
+    assert {"make", "check", "open"} <= set(verbs), verbs
+    for verb in ("", "make", "check", "open"):
+        text = run(*([verb] if verb else []), "--help").stdout
+        assert max(len(line) for line in text.splitlines()) <= 110
+        path = os.path.join(SOURCE, "tests", "cli", "help", (verb or "tombolo") + ".txt")
+        if os.environ.get("TOMBOLO_RENEW"):
+            os.makedirs(os.path.dirname(path), exist_ok=True)
+            with open(path, "w", encoding="utf-8") as f:
+                f.write(text)
+        with open(path, encoding="utf-8") as f:
+            assert f.read() == text, "run with TOMBOLO_RENEW=1 if this is meant: " + path
+
+
+@tap.test
+def the_man_page_and_completion_know_every_option():
+    man = os.path.join(os.path.dirname(TOMBOLO), "tombolo.1")
+    completion = os.path.join(os.path.dirname(TOMBOLO), "completion", "tombolo")
+    with open(man, encoding="utf-8") as f:
+        page = f.read().replace("\\-", "-")
+    with open(completion, encoding="utf-8") as f:
+        script = f.read()
+    for verb in re.findall(r"^  ([a-z]+)  ", run("--help").stdout, re.M):
+        assert f".SS tombolo {verb}" in page, verb
+        for option in re.findall(r"^  (?:-., |    )(--[a-z-]+)", run(verb, "--help").stdout, re.M):
+            assert option in script, (verb, option)
+            assert option in page or option == "--help", (verb, option)
+    subprocess.run(["bash", "-n", completion], check=True)
+    asked = subprocess.run(
+        ["bash", "-c", f"source '{completion}'; COMP_WORDS=(tombolo make --det); COMP_CWORD=2; "
+         "_tombolo; echo \"${COMPREPLY[@]}\""], capture_output=True, text=True, check=True)
+    assert asked.stdout == "--detail\n", asked
+
+
+tap.run()
