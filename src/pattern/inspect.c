@@ -110,7 +110,11 @@ static tb_status survey_all(tb__survey *s)
     if (!status)
         status = tb__inspect_outlines(s);
     if (!status)
+        status = tb__inspect_limbs(s);
+    if (!status)
         status = measure_openings(s);
+    if (!status)
+        status = tb__inspect_slots(s);
     if (!status)
         status = tb__inspect_openings(s);
     return status;

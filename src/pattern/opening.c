@@ -48,18 +48,6 @@ static void fill_openings(openings *o)
     }
 }
 
-static tb_status set_piece_extent(
-        tb__survey *s, tb_finding *finding, const tb_labels *labels, int32_t piece)
-{
-    tb_point *points;
-    size_t n;
-    tb_status status = tb__piece_points(s, &points, &n, labels, piece);
-    if (!status)
-        status = tb__set_extent(s, finding, points, n);
-    tb_free(points);
-    return status;
-}
-
 static bool is_tight(const openings *o, int32_t piece)
 {
     const tb_limits *limits = o->s->limits;
@@ -81,7 +69,7 @@ static tb_status check_tight(openings *o, int32_t piece)
     finding->limit = s->limits->drill_mm + s->limits->drill_room_mm;
     tb__advise(finding, "Widen this opening until a disc of %s mm fits, or close it.",
             tb_num_of(finding->limit, 2).text);
-    return set_piece_extent(s, finding, s->openings, piece);
+    return tb__set_piece_extent(s, finding, s->openings, piece);
 }
 
 /* Where the opening comes nearest to side 0 left, 1 top, 2 right, 3 bottom of the board: the first

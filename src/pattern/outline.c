@@ -26,13 +26,23 @@ typedef struct {
     uint64_t *taken; /* a bit for each pixel: the step along its top */
     uint8_t *steps;
     size_t n, room;
-} walk;
+} walker;
 
 /* Pixel ahead on the right and on the left of a vertex, by direction. */
 static const int RIGHT_X[4] = {0, -1, -1, 0}, RIGHT_Y[4] = {0, 0, -1, -1};
 static const int LEFT_X[4] = {0, 0, -1, -1}, LEFT_Y[4] = {-1, 0, 0, -1};
 
-static bool follow(walk *w, int x, int y)
+/* The way on from a vertex that `direction` led to: by the right around the wood's own pixel. */
+static int turn_on(const tb_mask *mask, int x, int y, int direction)
+{
+    if (!wood_at(mask, x + RIGHT_X[direction], y + RIGHT_Y[direction]))
+        return (direction + 1) & 3;
+    if (wood_at(mask, x + LEFT_X[direction], y + LEFT_Y[direction]))
+        return (direction + 3) & 3;
+    return direction;
+}
+
+static bool follow(walker *w, int x, int y)
 {
     int first_x = x, first_y = y, direction = 0;
     w->n = 0;
@@ -46,16 +56,13 @@ static bool follow(walk *w, int x, int y)
         w->steps[w->n++] = (uint8_t)direction;
         x += TB_STEP_X[direction];
         y += TB_STEP_Y[direction];
-        if (!wood_at(w->mask, x + RIGHT_X[direction], y + RIGHT_Y[direction]))
-            direction = (direction + 1) & 3;
-        else if (wood_at(w->mask, x + LEFT_X[direction], y + LEFT_Y[direction]))
-            direction = (direction + 3) & 3;
+        direction = turn_on(w->mask, x, y, direction);
     } while (x != first_x || y != first_y || direction != 0);
     return true;
 }
 
 static tb_status walk_row(
-        walk *w, int y, const uint8_t *above, tb_outline_cb *outline_cb, void *payload)
+        walker *w, int y, const uint8_t *above, tb_outline_cb *outline_cb, void *payload)
 {
     size_t width = (size_t)w->mask->width_px;
     const uint8_t *row = w->mask->px + (size_t)y * width;
@@ -82,7 +89,7 @@ static tb_status walk_row(
 tb_status tb_outlines_walk(const tb_mask *mask, tb_outline_cb *outline_cb, void *payload,
         const tb_job *job, tb_error *err)
 {
-    walk w = {.mask = mask};
+    walker w = {.mask = mask};
     w.taken = tb_calloc(tb_mask_area_px(mask) / 64 + 1, sizeof *w.taken);
     uint8_t *nothing = tb_calloc((size_t)mask->width_px, 1);
     tb_status status = w.taken && nothing ? TB_OK : tb_fail_memory(err);
@@ -98,6 +105,43 @@ tb_status tb_outlines_walk(const tb_mask *mask, tb_outline_cb *outline_cb, void 
     tb_free(w.taken);
     tb_free(w.steps);
     return status;
+}
+
+bool tb_outline_begin(
+        tb_outline_walk *walk, const tb_mask *mask, int x, int y, double to_x, double to_y)
+{
+    /* With the wood below, a step along this pixel's lower side goes right, and so on round. */
+    static const int WOOD_X[4] = {0, -1, 0, 1}, WOOD_Y[4] = {1, 0, -1, 0};
+    static const int VERTEX_X[4] = {0, 0, 1, 1}, VERTEX_Y[4] = {1, 0, 0, 1};
+    int best = -1;
+    double most = 0;
+    for (int k = 0; k < 4; k++) {
+        double along = WOOD_X[k] * to_x + WOOD_Y[k] * to_y;
+        if (along > most && wood_at(mask, x + WOOD_X[k], y + WOOD_Y[k])) {
+            most = along;
+            best = k;
+        }
+    }
+    if (best < 0)
+        return false;
+    int at_x = x + VERTEX_X[best], at_y = y + VERTEX_Y[best];
+    *walk = (tb_outline_walk){at_x, at_y, best, at_x, at_y, best};
+    return true;
+}
+
+bool tb_outline_step(tb_outline_walk *walk, const tb_mask *mask)
+{
+    walk->x += TB_STEP_X[walk->direction];
+    walk->y += TB_STEP_Y[walk->direction];
+    walk->direction = turn_on(mask, walk->x, walk->y, walk->direction);
+    return walk->x != walk->first_x || walk->y != walk->first_y ||
+           walk->direction != walk->first_direction;
+}
+
+void tb_outline_left_px(const tb_outline_walk *walk, int *x, int *y)
+{
+    *x = walk->x + LEFT_X[walk->direction];
+    *y = walk->y + LEFT_Y[walk->direction];
 }
 
 typedef struct {

@@ -15,6 +15,8 @@
 #include "base/job.h"
 #include "image/mask.h"
 
+#include <stdbool.h>
+
 typedef struct {
     int x_px, y_px;      /* the first vertex; the first step goes right, along the top of (x, y) */
     const uint8_t *step; /* 0 right, 1 down, 2 left, 3 up; borrowed until the callback returns */
@@ -29,6 +31,23 @@ TB_NODISCARD tb_status tb_outlines_walk(const tb_mask *mask, tb_outline_cb *outl
 
 /* How far each step goes. */
 static const int TB_STEP_X[4] = {1, 0, -1, 0}, TB_STEP_Y[4] = {0, 1, 0, -1};
+
+/* One outline from a place of one's own: at a vertex, about to go `direction`. */
+typedef struct {
+    int x, y, direction;
+    int first_x, first_y, first_direction;
+} tb_outline_walk;
+
+/* Begins at the side of the opening's pixel (x, y) behind which wood lies towards (to_x, to_y).
+ * False where there is none. */
+bool tb_outline_begin(
+        tb_outline_walk *walk, const tb_mask *mask, int x, int y, double to_x, double to_y);
+
+/* Takes the next step; false when that would begin the outline again. */
+bool tb_outline_step(tb_outline_walk *walk, const tb_mask *mask);
+
+/* The opening's pixel to the left of the next step; may lie outside the mask. */
+void tb_outline_left_px(const tb_outline_walk *walk, int *x, int *y);
 
 /* Length of the smooth line that the steps stand for: of the polygon through middles of steps that
  * stays within half a pixel of all of them. */

@@ -81,8 +81,7 @@ tb_status tb__set_extent(tb__survey *survey, tb_finding *finding, tb_point *poin
     return TB_OK;
 }
 
-/* Index of the first run of row y that ends behind x. */
-static size_t first_run_from(const tb_labels *labels, int y, int x)
+size_t tb__first_run(const tb_labels *labels, int y, int x)
 {
     size_t low = labels->row_runs[y], high = labels->row_runs[y + 1];
     while (low < high) {
@@ -95,7 +94,7 @@ static size_t first_run_from(const tb_labels *labels, int y, int x)
     return low;
 }
 
-tb_status tb__piece_points(
+static tb_status piece_points(
         tb__survey *survey, tb_point **points, size_t *n, const tb_labels *labels, int32_t piece)
 {
     const tb_piece *p = &labels->pieces[piece];
@@ -105,7 +104,7 @@ tb_status tb__piece_points(
     for (int y = p->top_px; y < p->bottom_px; y++) {
         int32_t left = INT32_MAX, right = -1;
         size_t end = labels->row_runs[y + 1];
-        for (size_t i = first_run_from(labels, y, p->left_px);
+        for (size_t i = tb__first_run(labels, y, p->left_px);
                 i < end && labels->runs[i].x_px < p->right_px; i++) {
             if (labels->runs[i].piece != piece)
                 continue;
@@ -136,7 +135,7 @@ tb_point tb__inside_piece(const tb_labels *labels, int32_t piece)
     tb_run longest = {0};
     for (int y = p->top_px; y < p->bottom_px; y++) {
         size_t end = labels->row_runs[y + 1];
-        for (size_t i = first_run_from(labels, y, p->left_px);
+        for (size_t i = tb__first_run(labels, y, p->left_px);
                 i < end && labels->runs[i].x_px < p->right_px; i++) {
             tb_run run = labels->runs[i];
             if (run.piece == piece && run.end_px - run.x_px > longest.end_px - longest.x_px)
@@ -160,11 +159,17 @@ static tb_status add_piece(
     finding->limit = island ? 0 : s->limits->speck_mm2;
     finding->unit = "mm²";
     tb__advise(finding, "%s", advice);
+    return tb__set_piece_extent(s, finding, labels, piece);
+}
+
+tb_status tb__set_piece_extent(
+        tb__survey *survey, tb_finding *finding, const tb_labels *labels, int32_t piece)
+{
     tb_point *points;
     size_t n;
-    tb_status status = tb__piece_points(s, &points, &n, labels, piece);
+    tb_status status = piece_points(survey, &points, &n, labels, piece);
     if (!status)
-        status = tb__set_extent(s, finding, points, n);
+        status = tb__set_extent(survey, finding, points, n);
     tb_free(points);
     return status;
 }

@@ -36,9 +36,12 @@ tb_finding *tb__add_finding(
 /* Gives the finding the convex hull of n points in pixels; the points are sorted on the way. */
 tb_status tb__set_extent(tb__survey *survey, tb_finding *finding, tb_point *points, size_t n);
 
-/* Collects the ends of a piece's runs: points whose hull is the piece's. Freed by tb_free(). */
-tb_status tb__piece_points(
-        tb__survey *survey, tb_point **points, size_t *n, const tb_labels *labels, int32_t piece);
+/* Gives it the convex hull of a piece. */
+tb_status tb__set_piece_extent(
+        tb__survey *survey, tb_finding *finding, const tb_labels *labels, int32_t piece);
+
+/* Index of the first run of row y that ends behind x. */
+size_t tb__first_run(const tb_labels *labels, int y, int x);
 
 /* A point of the piece, in pixels. */
 tb_point tb__inside_piece(const tb_labels *labels, int32_t piece);
@@ -54,6 +57,7 @@ tb_status tb__inspect_pieces(tb__survey *survey);
 tb_status tb__inspect_necks(tb__survey *survey);
 tb_status tb__inspect_limbs(tb__survey *survey);
 tb_status tb__inspect_outlines(tb__survey *survey); /* cut lengths, turns and corners */
-tb_status tb__inspect_openings(tb__survey *survey); /* discs, slots and entry holes */
+tb_status tb__inspect_slots(tb__survey *survey);
+tb_status tb__inspect_openings(tb__survey *survey); /* discs and entry holes */
 
 #endif

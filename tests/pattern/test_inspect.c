@@ -135,6 +135,46 @@ static void test_inspect__openings_are_measured(void)
     tb_mask_free(mask);
 }
 
+static void test_inspect__slots_are_found(void)
+{
+    tb_mask *mask = drawn_board(80, 60, 10);
+    drawn_box(mask, 0, 20, 15, 10, 10, 0);
+    drawn_box(mask, 0, 30, 15.05, 12, 0.5, 0);
+    drawn_box(mask, 0, 20, 40, 10, 10, 0);
+    drawn_box(mask, 0, 40, 40, 10, 10, 0);
+    drawn_box(mask, 0, 30, 40, 12, 0.2, 0);
+    expected rows[] = {{TB_FINDING_NARROW_SLOT, TB_SHOULD, 30.5, 15, 6, 0.5, 0.05},
+            {TB_FINDING_NARROW_SLOT, TB_MUST, 30, 40, 6, 0.2, 0.05}};
+    assert_findings(mask, rows, G_N_ELEMENTS(rows));
+    tb_inspection *inspection = inspect(mask);
+    /* The saw can't pass through the narrower slot, so its ends have a hole each. */
+    g_assert_cmpuint(inspection->n_openings, ==, 2);
+    g_assert_cmpuint(inspection->n_holes, ==, 3);
+    tb_inspection_free(inspection);
+    tb_mask_free(mask);
+}
+
+/* 6 P L / (b t²) × safety / strength, here across the upright grain: 6 · 5 · 50 / (2 · 6.4²) × 2 /
+ * 29 = 1.263; the child, 30 mm on its parent, 0.758, which is no finding. */
+static void test_inspect__peninsulas_hang_by_their_roots(void)
+{
+    tb_mask *mask = drawn_board(100, 100, 10);
+    drawn_box(mask, 0, 50, 50, 80, 80, 0);
+    drawn_box(mask, 1, 35, 21, 50, 2, 0);
+    drawn_box(mask, 1, 43, 75, 6, 30, 0);
+    drawn_box(mask, 1, 61, 71, 30, 2, 0);
+    expected rows[] = {{TB_FINDING_WEAK_PENINSULA, TB_SHOULD, 10, 21, 0.5, 1.263, 0.02}};
+    assert_findings(mask, rows, G_N_ELEMENTS(rows));
+    tb_inspection *inspection = inspect(mask);
+    g_assert_cmpuint(inspection->n_limbs, ==, 2);
+    g_assert_cmpfloat_with_epsilon(inspection->limbs[0].reach_mm, 50, 0.5);
+    g_assert_cmpfloat_with_epsilon(inspection->limbs[0].area_mm2, 100, 2);
+    g_assert_cmpfloat_with_epsilon(inspection->limbs[1].x_mm, 46, 0.5);
+    g_assert_cmpfloat_with_epsilon(inspection->limbs[1].utilisation, 0.758, 0.02);
+    tb_inspection_free(inspection);
+    tb_mask_free(mask);
+}
+
 static void test_inspect__limits_are_checked(void)
 {
     tb_mask *mask = drawn_board(10, 10, 10);
@@ -177,6 +217,8 @@ int main(int argc, char **argv)
     ADD(ring_around_an_opening_is_found);
     ADD(tapering_tip_is_no_neck);
     ADD(openings_are_measured);
+    ADD(slots_are_found);
+    ADD(peninsulas_hang_by_their_roots);
     ADD(limits_are_checked);
     ADD(threads_change_nothing);
     return g_test_run();

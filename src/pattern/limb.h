@@ -1,0 +1,45 @@
+/* pattern/limb.h: peninsulas, by what holds them.
+ *
+ * The ways up from every pass and from every tip of the wood make a net. A strand of the net that
+ * lies on no ring carries wood that hangs by it alone. Such strands are gathered into limbs: the
+ * longest way through what hangs is one limb, and what branches off it is a limb of its own, so
+ * a peninsula on a peninsula is found once, and both are. The root of a limb is where
+ * bending by a load on its far end strains it most.
+ *
+ * Stress at a root: 6 P L / (b t²), a cantilever of rectangular section, load across the face.
+ * Strength: Hankinson's formula, along × across / (along sin² + across cos²) of the angle to the
+ * grain (Wood Handbook, chapter 5, where the exponent for bending is given as 1.5 to 2; from
+ * memory). Below a reach of 1.5 × the root's width a limb is a stump, no cantilever: left out.
+ *
+ * Order  as found, by pixel of the root's first node; the same at any thread count
+ * Errors TB_ENOMEM, TB_ECANCELLED
+ * Source bridges of a graph: Tarjan 1974, Inf. Process. Lett. 2:160
+ */
+#ifndef TB_PATTERN_LIMB_H
+#define TB_PATTERN_LIMB_H
+
+#include "pattern/limits.h"
+#include "pattern/ridge.h"
+
+typedef struct {
+    int32_t px;         /* middle of its root, on the ridge */
+    double towards_rad; /* from there towards its end; x right, y down */
+    double root_px;     /* width there, to about a pixel */
+    double reach_px;    /* longest way inside the wood from there */
+    double utilisation;
+} tb_hanging;
+
+/* The part of the wood that hangs together with pixel held_px. tips: pixels of wood at sharp ends,
+ * any number, in any piece. Limbs whose utilisation is below `least` are left out. To be freed by
+ * tb_free(). */
+TB_NODISCARD tb_status tb_limbs_find(tb_hanging **out, size_t *n, const tb_ridge *ridge,
+        double px_per_mm, const tb_limits *limits, int32_t held_px, const int32_t *tips,
+        size_t n_tips, double least, const tb_job *job, tb_error *err);
+
+/* Bending stress at a root, in MPa. */
+double tb_limb_stress_mpa(const tb_limits *limits, double root_mm, double reach_mm);
+
+/* Strength of wood that is strained at an angle to its grain, in MPa. */
+double tb_strength_at_mpa(const tb_limits *limits, double to_grain_rad);
+
+#endif

@@ -1,0 +1,307 @@
+/* pattern/peninsula.c: what can be said of wood that hangs by one root.
+ *
+ * The limbs come from the net of ridges. Each one's root is measured finer than a pixel, and from
+ * the one bank of its root the outline is followed round its end to the other: what lies within is
+ * what hangs.
+ */
+#include "base/alloc.h"
+#include "base/array.h"
+#include "base/num.h"
+#include "pattern/breadth.h"
+#include "pattern/limb.h"
+#include "pattern/outline.h"
+#include "pattern/survey.h"
+
+#include <math.h>
+#include <stdlib.h>
+
+#define PI 3.14159265358979323846
+
+/* Limbs used less than this are not even listed. */
+#define LEAST_UTILISATION 0.25
+
+enum { EXTENT_POINTS = 96 };
+
+/* The pixel of wood at a corner of its outline. */
+static int32_t wood_at_corner(const tb__survey *s, const tb_corner *corner)
+{
+    int x = (int)floor(corner->x_mm * s->px_per_mm), y = (int)floor(corner->y_mm * s->px_per_mm);
+    for (int k = 0; k < 9; k++) {
+        int at_x = x + (k + 1) % 3 - 1, at_y = y + (k / 3 + 1) % 3 - 1;
+        if (tb_labels_at(s->wood, at_x, at_y) == s->mainland)
+            return at_y * s->mask->width_px + at_x;
+    }
+    return -1;
+}
+
+static tb_status find_tips(int32_t **tips, size_t *n, const tb__survey *s)
+{
+    const tb_inspection *result = s->result;
+    *n = 0;
+    *tips = tb_malloc(result->n_corners, sizeof **tips);
+    if (!*tips)
+        return tb_fail_memory(s->err);
+    for (size_t i = 0; i < result->n_corners; i++) {
+        int32_t px = result->corners[i].turn_rad < 0 ? wood_at_corner(s, &result->corners[i]) : -1;
+        if (px >= 0)
+            (*tips)[(*n)++] = px;
+    }
+    return TB_OK;
+}
+
+/* The better of two pixels to count as held: the one that leads up higher. */
+static int32_t higher(const tb__survey *s, int32_t best, int x, int y)
+{
+    int32_t px = y * s->mask->width_px + x;
+    if (best < 0)
+        return px;
+    uint16_t there = tb_ridge_height(s->ridge, tb_ridge_node(s->ridge, px));
+    return there > tb_ridge_height(s->ridge, tb_ridge_node(s->ridge, best)) ? px : best;
+}
+
+enum { EDGE_PLACES = 32 };
+
+/* What is held for certain: wood at the board's edge, or the thickest place where none is. */
+static int32_t held_px(const tb__survey *s)
+{
+    const tb_piece *piece = &s->wood->pieces[s->mainland];
+    int width = s->mask->width_px, height = s->mask->height_px;
+    int32_t best = -1;
+    for (int i = 0; i < EDGE_PLACES; i++) {
+        int x = (int)((i + 0.5) * width / EDGE_PLACES), y = (int)((i + 0.5) * height / EDGE_PLACES);
+        int places[4][2] = {{x, 0}, {x, height - 1}, {0, y}, {width - 1, y}};
+        for (int k = 0; k < 4; k++)
+            if (tb_labels_at(s->wood, places[k][0], places[k][1]) == s->mainland)
+                best = higher(s, best, places[k][0], places[k][1]);
+    }
+    if (best >= 0)
+        return best;
+    for (size_t i = (size_t)piece->first_run; i < s->wood->n_runs; i++) {
+        tb_run run = s->wood->runs[i];
+        for (int x = run.x_px; run.piece == s->mainland && x < run.end_px; x++) {
+            int32_t px = run.y_px * width + x;
+            if (best < 0 || s->wood_d2[px] > s->wood_d2[best])
+                best = px;
+        }
+    }
+    return best;
+}
+
+/* The outline from the bank on the left of the root, as seen towards the end, round to the bank on
+ * the right: wood lies to the right all the way. False where it does not lead there. */
+static bool follow_round(
+        tb_point **points, size_t *n, const tb__survey *s, const tb_breadth *root, int left)
+{
+    size_t room = 0;
+    int right = !left;
+    tb_outline_walk walk;
+    double to_x = root->bank_x[right] - root->bank_x[left];
+    double to_y = root->bank_y[right] - root->bank_y[left];
+    *points = NULL;
+    *n = 0;
+    if (!tb_outline_begin(&walk, s->mask, root->opening_x[left], root->opening_y[left], to_x, to_y))
+        return false;
+    do {
+        if (!tb_array_reserve(points, &room, *n, 1))
+            return false;
+        (*points)[(*n)++] = (tb_point){walk.x, walk.y};
+        int x, y;
+        tb_outline_left_px(&walk, &x, &y);
+        if (abs(x - root->opening_x[right]) + abs(y - root->opening_y[right]) <= 1)
+            return true;
+    } while (tb_outline_step(&walk, s->mask));
+    return false;
+}
+
+static double area_of(const tb_point *points, size_t n)
+{
+    double twice = 0;
+    for (size_t i = 0; i < n; i++) {
+        const tb_point *a = &points[i], *b = &points[(i + 1) % n];
+        twice += a->x_mm * b->y_mm - a->y_mm * b->x_mm;
+    }
+    return fabs(twice) / 2;
+}
+
+static bool inside(const tb_point *points, size_t n, double x, double y)
+{
+    bool in = false;
+    for (size_t i = 0, k = n - 1; i < n; k = i++) {
+        const tb_point *a = &points[i], *b = &points[k];
+        if ((a->y_mm > y) != (b->y_mm > y) &&
+                x < (b->x_mm - a->x_mm) * (y - a->y_mm) / (b->y_mm - a->y_mm) + a->x_mm)
+            in = !in;
+    }
+    return in;
+}
+
+/* Openings within the outline don't hang; islands in those do not either. */
+static double area_of_openings(const tb__survey *s, const tb_point *points, size_t n)
+{
+    double left = INFINITY, top = INFINITY, right = 0, bottom = 0, area = 0;
+    for (size_t i = 0; i < n; i++) {
+        left = fmin(left, points[i].x_mm);
+        right = fmax(right, points[i].x_mm);
+        top = fmin(top, points[i].y_mm);
+        bottom = fmax(bottom, points[i].y_mm);
+    }
+    for (int32_t i = 0; i < s->openings->n_pieces; i++) {
+        const tb_piece *p = &s->openings->pieces[i];
+        if (p->left_px <= left || p->right_px >= right || p->top_px <= top ||
+                p->bottom_px >= bottom)
+            continue;
+        const tb_run *run = &s->openings->runs[p->first_run];
+        if (inside(points, n, run->x_px + 0.5, run->y_px + 0.5))
+            area += (double)p->area_px;
+    }
+    return area;
+}
+
+typedef struct {
+    tb_limb limb;
+    tb_point *outline; /* px */
+    size_t n_outline;
+} peninsula;
+
+static void measure(peninsula *p, const tb__survey *s, const tb_hanging *hanging)
+{
+    int width = s->mask->width_px, x = hanging->px % width, y = hanging->px / width;
+    double mm = 1 / s->px_per_mm;
+    tb_breadth root;
+    bool good = tb_breadth_measure(&root, s->mask, 1, true, x, y, sqrt(s->wood_d2[hanging->px]));
+    double root_px = good ? fmax(root.width_px, 0.5) : hanging->root_px;
+    double to_grain = fabs(remainder(hanging->towards_rad - s->limits->grain_rad, PI));
+    tb_limb *limb = &p->limb;
+    *limb = (tb_limb){(x + 0.5) * mm, (y + 0.5) * mm, root_px * mm, hanging->reach_px * mm};
+    limb->grain_rad = to_grain;
+    limb->stress_mpa = tb_limb_stress_mpa(s->limits, limb->root_mm, limb->reach_mm);
+    limb->strength_mpa = tb_strength_at_mpa(s->limits, to_grain);
+    limb->utilisation = limb->stress_mpa * s->limits->safety / limb->strength_mpa;
+    if (!good)
+        return;
+    limb->x_mm = (root.bank_x[0] + root.bank_x[1]) / 2 * mm;
+    limb->y_mm = (root.bank_y[0] + root.bank_y[1]) / 2 * mm;
+    double dx = cos(hanging->towards_rad), dy = sin(hanging->towards_rad);
+    double side = (root.bank_x[0] - root.bank_x[1]) * -dy + (root.bank_y[0] - root.bank_y[1]) * dx;
+    if (!follow_round(&p->outline, &p->n_outline, s, &root, side < 0 ? 0 : 1)) {
+        tb_free(p->outline);
+        p->outline = NULL;
+        p->n_outline = 0;
+        return;
+    }
+    double area = area_of(p->outline, p->n_outline);
+    limb->area_mm2 = (area - area_of_openings(s, p->outline, p->n_outline)) * mm * mm;
+}
+
+/* The outline itself, thinned. */
+static tb_status set_outline_extent(tb__survey *s, tb_finding *finding, const peninsula *p)
+{
+    size_t every = p->n_outline / EXTENT_POINTS + 1, n = 0;
+    finding->extent = tb_malloc(p->n_outline / every + 1, sizeof *finding->extent);
+    if (!finding->extent)
+        return tb_fail_memory(s->err);
+    for (size_t i = 0; i < p->n_outline; i += every)
+        finding->extent[n++] =
+                (tb_point){p->outline[i].x_mm / s->px_per_mm, p->outline[i].y_mm / s->px_per_mm};
+    finding->n_extent = n;
+    return TB_OK;
+}
+
+/* True where a thin bridge is already found at the root, and thickening it will do. */
+static bool mended_by_bridge(const tb__survey *s, const tb_limb *limb)
+{
+    double should = s->limits->bridge_should_mm;
+    if (limb->utilisation * limb->root_mm > should)
+        return false;
+    for (size_t i = 0; i < s->result->n_findings; i++) {
+        const tb_finding *f = &s->result->findings[i];
+        if (f->kind == TB_FINDING_THIN_BRIDGE &&
+                hypot(f->x_mm - limb->x_mm, f->y_mm - limb->y_mm) < should)
+            return true;
+    }
+    return false;
+}
+
+static tb_status add_weak(tb__survey *s, const peninsula *p)
+{
+    const tb_limb *limb = &p->limb;
+    if (limb->utilisation <= 1 || mended_by_bridge(s, limb))
+        return TB_OK;
+    bool must = limb->utilisation > s->limits->safety;
+    tb_finding *finding = tb__add_finding(s, TB_FINDING_WEAK_PENINSULA, must ? TB_MUST : TB_SHOULD,
+            limb->x_mm * s->px_per_mm, limb->y_mm * s->px_per_mm);
+    if (!finding)
+        return TB_ENOMEM;
+    finding->measured = limb->utilisation;
+    finding->limit = must ? s->limits->safety : 1;
+    finding->unit = "";
+    tb__advise(finding,
+            "Tie its end, shorten its reach of %s mm, or widen its root of %s mm to %s mm.",
+            tb_num_of(limb->reach_mm, 0).text, tb_num_of(limb->root_mm, 1).text,
+            tb_num_of(ceil(10 * limb->root_mm * limb->utilisation) / 10, 1).text);
+    if (p->n_outline >= 3)
+        return set_outline_extent(s, finding, p);
+    double r = limb->root_mm * s->px_per_mm, x = limb->x_mm * s->px_per_mm,
+           y = limb->y_mm * s->px_per_mm;
+    tb_point box[4] = {{x - r, y - r}, {x + r, y - r}, {x + r, y + r}, {x - r, y + r}};
+    return tb__set_extent(s, finding, box, 4);
+}
+
+static int weakest_first(const void *left, const void *right)
+{
+    const tb_hanging *a = left, *b = right;
+    if (a->utilisation != b->utilisation)
+        return a->utilisation > b->utilisation ? -1 : 1;
+    return (a->px > b->px) - (a->px < b->px);
+}
+
+/* Two ways out of one strand, as to the corners of a blunt end, have one root. */
+static bool same_root(const tb_inspection *result, const tb_limb *limb)
+{
+    for (size_t i = 0; i < result->n_limbs; i++) {
+        const tb_limb *other = &result->limbs[i];
+        if (hypot(other->x_mm - limb->x_mm, other->y_mm - limb->y_mm) < other->root_mm / 2)
+            return true;
+    }
+    return false;
+}
+
+static tb_status add_all(tb__survey *s, tb_hanging *hanging, size_t n)
+{
+    tb_inspection *result = s->result;
+    result->limbs = tb_malloc(n, sizeof *result->limbs);
+    if (!result->limbs)
+        return tb_fail_memory(s->err);
+    tb_status status = TB_OK;
+    if (n)
+        qsort(hanging, n, sizeof *hanging, weakest_first);
+    for (size_t i = 0; i < n && !status; i++) {
+        peninsula p = {0};
+        measure(&p, s, &hanging[i]);
+        if (!same_root(result, &p.limb)) {
+            result->limbs[result->n_limbs++] = p.limb;
+            result->narrowest_wood_mm = fmin(result->narrowest_wood_mm, p.limb.root_mm);
+            status = add_weak(s, &p);
+        }
+        tb_free(p.outline);
+    }
+    return status;
+}
+
+tb_status tb__inspect_limbs(tb__survey *s)
+{
+    if (s->mainland < 0)
+        return TB_OK;
+    int32_t *tips;
+    size_t n_tips, n = 0;
+    tb_hanging *hanging = NULL;
+    tb_status status = find_tips(&tips, &n_tips, s);
+    if (!status)
+        status = tb_limbs_find(&hanging, &n, s->ridge, s->px_per_mm, s->limits, held_px(s), tips,
+                n_tips, LEAST_UTILISATION, s->job, s->err);
+    if (!status)
+        status = add_all(s, hanging, n);
+    tb_free(tips);
+    tb_free(hanging);
+    return status;
+}

@@ -1,0 +1,176 @@
+/* pattern/slot.c: openings narrower than the blade's cut.
+ *
+ * Closing the pattern by a disc of the advised width fills what is narrower; each piece filled is
+ * a slot if it joins two wider parts of an opening, or is a dead end longer than any corner's tip.
+ * Its width is measured at places along its ridge: among the narrowest eighth where parts are
+ * joined, at the median in a dead end, which every tapering tip would else bring down to nothing.
+ */
+#include "base/alloc.h"
+#include "base/num.h"
+#include "image/width.h"
+#include "pattern/breadth.h"
+#include "pattern/survey.h"
+
+#include <math.h>
+#include <stdlib.h>
+
+/* A dead end is longer than this many times the limit; a corner of 13° leaves as much. */
+#define TIP_LENGTHS 4.0
+
+enum { LOOKS = 48 };
+
+typedef struct {
+    tb__survey *s;
+    tb_labels *filled; /* what the closing filled */
+    tb_labels *wide;   /* what it left open */
+    double limit_px;
+} slots;
+
+static uint16_t height_at(const tb__survey *s, int x, int y)
+{
+    bool inside = x >= 0 && y >= 0 && x < s->mask->width_px && y < s->mask->height_px;
+    return inside ? s->opening_d2[(size_t)y * (size_t)s->mask->width_px + (size_t)x] : 0;
+}
+
+/* On a ridge if not lower than both neighbours along an axis, and higher than one of them. */
+static bool on_ridge(const tb__survey *s, int x, int y)
+{
+    int here = height_at(s, x, y);
+    int left = height_at(s, x - 1, y), right = height_at(s, x + 1, y);
+    int up = height_at(s, x, y - 1), down = height_at(s, x, y + 1);
+    return (here >= left && here >= right && (here > left || here > right)) ||
+           (here >= up && here >= down && (here > up || here > down));
+}
+
+/* Two pieces that the filled one touches, -1 where there is none. */
+static void find_ends(int32_t ends[2], const slots *l, int32_t piece)
+{
+    const tb_piece *p = &l->filled->pieces[piece];
+    ends[0] = ends[1] = -1;
+    for (int y = p->top_px; y < p->bottom_px && ends[1] < 0; y++)
+        for (size_t i = tb__first_run(l->filled, y, p->left_px); i < l->filled->row_runs[y + 1];
+                i++) {
+            const tb_run *run = &l->filled->runs[i];
+            if (run->piece != piece)
+                continue;
+            for (int at_y = y - 1; at_y <= y + 1; at_y++) {
+                if (at_y < 0 || at_y >= l->wide->height_px)
+                    continue;
+                for (size_t k = tb__first_run(l->wide, at_y, run->x_px - 1);
+                        k < l->wide->row_runs[at_y + 1] && l->wide->runs[k].x_px <= run->end_px;
+                        k++) {
+                    int32_t other = l->wide->runs[k].piece;
+                    if (ends[0] < 0)
+                        ends[0] = other;
+                    else if (other != ends[0])
+                        ends[1] = other;
+                }
+            }
+        }
+}
+
+static int narrower(const void *left, const void *right)
+{
+    const tb_breadth *a = left, *b = right;
+    return (a->width_px > b->width_px) - (a->width_px < b->width_px);
+}
+
+/* Breadths at up to LOOKS places along the ridge, narrowest first. */
+static int look_along(tb_breadth looks[LOOKS], const slots *l, int32_t piece)
+{
+    const tb__survey *s = l->s;
+    const tb_piece *p = &l->filled->pieces[piece];
+    int n = 0;
+    size_t seen = 0, every = 1 + (size_t)((double)p->area_px / l->limit_px) / LOOKS;
+    for (int y = p->top_px; y < p->bottom_px; y++)
+        for (size_t i = tb__first_run(l->filled, y, p->left_px); i < l->filled->row_runs[y + 1];
+                i++) {
+            tb_run run = l->filled->runs[i];
+            for (int x = run.x_px; run.piece == piece && x < run.end_px; x++) {
+                if (n == LOOKS || !on_ridge(s, x, y) || seen++ % every)
+                    continue;
+                double half = sqrt(height_at(s, x, y));
+                n += tb_breadth_measure(&looks[n], s->mask, 0, false, x, y, half);
+            }
+        }
+    qsort(looks, (size_t)n, sizeof *looks, narrower);
+    return n;
+}
+
+static tb_status add_slot(slots *l, int32_t piece, const tb_breadth *at)
+{
+    tb__survey *s = l->s;
+    double width_mm = at->width_px / s->px_per_mm, kerf_mm = s->limits->kerf_mm;
+    double must_mm = kerf_mm * s->limits->slot_must_kerfs;
+    double should_mm = kerf_mm * s->limits->slot_should_kerfs;
+    double grain_mm = TB__GRAIN_PX / s->px_per_mm;
+    if (width_mm >= should_mm - grain_mm)
+        return TB_OK;
+    bool must = width_mm < must_mm - grain_mm;
+    tb_finding *finding = tb__add_finding(s, TB_FINDING_NARROW_SLOT, must ? TB_MUST : TB_SHOULD,
+            (at->bank_x[0] + at->bank_x[1]) / 2, (at->bank_y[0] + at->bank_y[1]) / 2);
+    if (!finding)
+        return TB_ENOMEM;
+    finding->measured = width_mm;
+    finding->limit = must ? must_mm : should_mm;
+    tb__advise(finding, "Widen this slot to %s mm, or close it.", tb_num_of(should_mm, 2).text);
+    return tb__set_piece_extent(s, finding, l->filled, piece);
+}
+
+static tb_status judge(slots *l, int32_t piece)
+{
+    tb__survey *s = l->s;
+    const tb_run *run = &l->filled->runs[l->filled->pieces[piece].first_run];
+    int32_t opening = tb_labels_at(s->openings, run->x_px, run->y_px);
+    if (tb__is_speck(s, &s->openings->pieces[opening]))
+        return TB_OK;
+    int32_t ends[2];
+    find_ends(ends, l, piece);
+    double area_px = (double)l->filled->pieces[piece].area_px;
+    /* An opening with no wider part at all is a tight one. */
+    if (ends[0] < 0 || (ends[1] < 0 && area_px < TIP_LENGTHS * l->limit_px))
+        return TB_OK;
+    tb_breadth looks[LOOKS];
+    int n = look_along(looks, l, piece);
+    if (n == 0)
+        return TB_OK;
+    const tb_breadth *median = &looks[n / 2];
+    if (ends[1] >= 0)
+        return add_slot(l, piece, &looks[n / 8]);
+    bool tip = area_px / fmax(median->width_px, 1) < TIP_LENGTHS * l->limit_px;
+    return tip ? TB_OK : add_slot(l, piece, median);
+}
+
+/* Turns the closed mask into one whose openings are what the closing filled. */
+static void keep_filled(tb_mask *closed, const tb_mask *mask)
+{
+    size_t n = tb_mask_area_px(mask);
+    for (size_t i = 0; i < n; i++)
+        closed->px[i] = !(closed->px[i] & ~mask->px[i] & 1);
+}
+
+tb_status tb__inspect_slots(tb__survey *s)
+{
+    double limit_mm =
+            s->limits->kerf_mm * fmax(s->limits->slot_must_kerfs, s->limits->slot_should_kerfs);
+    slots l = {.s = s, .limit_px = limit_mm * s->px_per_mm};
+    tb_mask *closed = NULL;
+    if (l.limit_px <= 1)
+        return TB_OK;
+    tb_status status = tb_close_wood(&closed, s->mask, limit_mm, s->job, s->err);
+    if (!status)
+        status = tb_label_openings(&l.wide, closed, s->job, s->err);
+    if (!status) {
+        keep_filled(closed, s->mask);
+        status = tb_label_openings(&l.filled, closed, s->job, s->err);
+    }
+    for (int32_t i = 0; !status && i < l.filled->n_pieces; i++) {
+        status = judge(&l, i);
+        if (!status && tb_job_stopped(s->job))
+            status = tb_fail_cancelled(s->err);
+    }
+    tb_mask_free(closed);
+    tb_labels_free(l.wide);
+    tb_labels_free(l.filled);
+    return status;
+}
