@@ -53,8 +53,8 @@ static tb_status read_line(values *v, int *n, char **words, const char *line, tb
         words[i] = split[i];
     *v = (values){0};
     tb_status status = tb_args_read(v, n, TABLE, n_words, words, TB_UNIT_IN, err);
-    /* The words stay: what was read is borrowed from them. */
-    g_free(split);
+    /* The words stay until the test's end: what was read is borrowed from them. */
+    g_test_queue_destroy((GDestroyNotify)g_strfreev, split);
     return status;
 }
 
