@@ -89,6 +89,20 @@ static float lapel(vec3 p)
     return most(plane, s) - 0.03f;
 }
 
+/* Folds drawn from the armpit to the collar, and the seam of the sleeve. */
+static float folds_of(vec3 p, vec3 m)
+{
+    static const float FOLD[][5] = {{1.30f, -2.55f, 0.88f, -1.92f, 0.019f},
+            {1.38f, -2.70f, 0.62f, -2.30f, 0.016f}, {1.22f, -2.20f, 1.02f, -1.80f, 0.014f}};
+    float wander = 0.10f * noise_at(vec(p.x * 1.7f, p.y * 1.7f, 5)), depth = 0;
+    for (int i = 0; i < 3; i++) {
+        const float *f = FOLD[i];
+        float off = stretch(m.x + wander, p.y + 0.6f * wander, f[0], f[1], f[2], f[3]);
+        depth += f[4] * (bell(off, 0.09f) - 0.6f * bell(off - 0.13f, 0.11f));
+    }
+    return depth + 0.012f * bell(stretch(m.x, p.y, 1.28f, -1.70f, 1.50f, -2.75f), 0.035f);
+}
+
 float coat_distance(vec3 p)
 {
     vec3 m = vec(fabsf(p.x), p.y, p.z);
@@ -100,11 +114,15 @@ float coat_distance(vec3 p)
         return d - 0.6f;
     float v = most(fabsf(p.x - 0.06f) - most(0.02f, 0.10f + 0.42f * (p.y + 2.75f)), -p.z);
     d = carve(d, v * 0.9f, 0.05f);
+    if (p.y > -0.55f) /* everything else of the coat lies well below */
+        return least(d, p.y + 0.75f);
     d = join(d, collar(p), 0.03f);
-    d = join(d, lapel(p), 0.02f);
+    if (p.y < -1.2f && p.z > 0)
+        d = join(d, lapel(p), 0.02f);
     if (fabsf(d) < 0.15f) {
         d += 0.035f * noise_at(vec(p.x * 1.5f, p.y * 1.0f + p.x, p.z * 1.5f));
         d += 0.012f * noise_at(vec(p.x * 3.5f + p.y, p.y * 2.0f, p.z * 3.5f));
+        d += p.z > -0.4f ? folds_of(p, m) : 0;
     }
     return d;
 }

@@ -90,14 +90,14 @@ static float srgb(float a)
     return a <= 0.0031308f ? a * 12.92f : 1.055f * powf(a, 1 / 2.4f) - 0.055f;
 }
 
-static void print_pixel(uint8_t *rgb, vec3 c, vec3 g)
+static void print_pixel(uint8_t *rgb, vec3 c, vec3 g, dice d)
 {
     float value[3] = {srgb(film(c.x)), srgb(film(c.y)), srgb(film(c.z))};
     float grey = 0.3f * value[0] + 0.59f * value[1] + 0.11f * value[2];
     float grain = noise_at(g) + 0.7f * noise_at(scale(g, 1.9f));
     float amount = 0.030f * (0.35f + 2.6f * grey * (1 - grey));
     for (int i = 0; i < 3; i++) {
-        float own = noise_at(add(g, vec(7.3f * (float)(i + 1), 3.1f * (float)(i + 1), 9)));
+        float own = dice_even(&d) * 2 - 1;
         float a = mix(value[i], grey, 0.16f) + amount * (grain + 0.35f * own);
         rgb[i] = (uint8_t)(clamp(a, 0, 1) * 255 + 0.5f);
     }
@@ -115,7 +115,7 @@ static void print_rows(void *payload, size_t first, size_t end)
             float corner = u * u * 0.8f + v * v;
             vec3 c = scale(dev->in[at], 1 / (1 + 0.28f * corner + 0.10f * corner * corner));
             vec3 g = vec((float)x * px * 0.55f, (float)y * px * 0.55f, 0.5f);
-            print_pixel(dev->rgb + 3 * at, c, g);
+            print_pixel(dev->rgb + 3 * at, c, g, (dice){noise_hash((uint32_t)at)});
         }
 }
 

@@ -87,7 +87,7 @@ static float furrow(vec3 p, vec3 m)
         depth += 0.010f * bell(p.y - y, 0.035f) * step_between(0.62f, 0.3f, m.x);
     }
     depth += 0.016f * bell(stretch(m.x, p.y, 0.050f, 0.10f, 0.062f, 0.25f), 0.045f);
-    depth += 0.042f * bell(stretch(m.x + wander * 0.5f, p.y, 0.20f, -0.36f, 0.37f, -0.68f), 0.055f);
+    depth += 0.030f * bell(stretch(m.x + wander * 0.5f, p.y, 0.20f, -0.36f, 0.37f, -0.68f), 0.07f);
     float bag = sqrtf((m.x - 0.325f) * (m.x - 0.325f) * 0.8f + (p.y - 0.03f) * (p.y - 0.03f));
     depth += 0.012f * bell(bag - 0.225f, 0.045f) * step_between(-0.02f, -0.12f, p.y);
     for (int i = 0; i < 4; i++) {

@@ -45,42 +45,12 @@ void field_fill(field *f, const tb_job *job, field_cb *value_cb, const void *pay
     tb_job_rows(job, (size_t)f->nz, 4, fill_slices, &fill);
 }
 
-/* The cell that holds p, and where in it p lies. */
-static size_t cell_of(const field *f, vec3 p, vec3 *part)
-{
-    vec3 q = scale(sub(p, f->low), 1 / f->pitch);
-    q.x = clamp(q.x, 0, (float)f->nx - 1.001f);
-    q.y = clamp(q.y, 0, (float)f->ny - 1.001f);
-    q.z = clamp(q.z, 0, (float)f->nz - 1.001f);
-    size_t x = (size_t)q.x, y = (size_t)q.y, z = (size_t)q.z;
-    *part = vec(q.x - (float)x, q.y - (float)y, q.z - (float)z);
-    return (z * (size_t)f->ny + y) * (size_t)f->nx + x;
-}
-
-bool field_holds(const field *f, vec3 p)
-{
-    vec3 q = scale(sub(p, f->low), 1 / f->pitch);
-    return q.x >= 0 && q.y >= 0 && q.z >= 0 && q.x <= (float)(f->nx - 2) &&
-           q.y <= (float)(f->ny - 2) && q.z <= (float)(f->nz - 2);
-}
-
-float field_read(const field *f, vec3 p)
-{
-    vec3 t;
-    const float *s = f->samples + cell_of(f, p, &t);
-    size_t row = (size_t)f->nx, slice = row * (size_t)f->ny;
-    float near = mix(mix(s[0], s[1], t.x), mix(s[row], s[row + 1], t.x), t.y);
-    s += slice;
-    float far = mix(mix(s[0], s[1], t.x), mix(s[row], s[row + 1], t.x), t.y);
-    return mix(near, far, t.z);
-}
-
 void field_drop(field *f, vec3 p, float amount)
 {
     if (!field_holds(f, p))
         return;
     vec3 t;
-    float *s = f->samples + cell_of(f, p, &t);
+    float *s = f->samples + field_cell(f, p, &t);
     size_t row = (size_t)f->nx, slice = row * (size_t)f->ny;
     for (int i = 0; i < 8; i++) {
         float wx = i & 1 ? t.x : 1 - t.x, wy = i & 2 ? t.y : 1 - t.y, wz = i & 4 ? t.z : 1 - t.z;

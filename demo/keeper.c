@@ -82,7 +82,9 @@ int main(int argc, char **argv)
 {
     int width_px = WIDTH_PX, at = 1;
     if (argc == 4 && strcmp(argv[1], "--width") == 0) {
-        width_px = atoi(argv[2]);
+        char *end = argv[2];
+        long asked = strtol(argv[2], &end, 10);
+        width_px = *end == '\0' && asked <= WIDTH_MOST_PX ? (int)asked : 0;
         at = 3;
     }
     if (argc != at + 1 || width_px < WIDTH_LEAST_PX || width_px > WIDTH_MOST_PX) {

@@ -10,11 +10,11 @@ bool scene_init(scene *s, const tb_job *job)
 {
     vec3 low = vec(-2.6f, -3.1f, -1.7f), high = vec(2.6f, 1.6f, 1.6f);
     s->man = figure_pose();
-    s->key_way = unit(vec(-0.74f, 0.56f, 0.56f));
+    s->key_way = unit(vec(-0.70f, 0.66f, 0.52f));
     s->rim_way = unit(vec(0.85f, 0.25f, -0.55f));
     s->key = scale(vec(1.0f, 0.93f, 0.82f), 3.0f);
     s->rim = scale(vec(0.75f, 0.90f, 1.0f), 1.0f);
-    if (!field_init(&s->distance, low, high, 0.04f))
+    if (!field_init(&s->distance, low, high, 0.046f))
         return false;
     if (!field_init(&s->hair, vec(-1.4f, -2.2f, -1.3f), vec(1.4f, 1.4f, 1.5f), 0.03f)) {
         field_clear(&s->distance);

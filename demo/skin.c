@@ -77,7 +77,7 @@ static finish cap_finish(vec3 q)
 static finish coat_finish(vec3 q)
 {
     float fleck = noise_octaves(scale(q, 44), 2);
-    vec3 colour = scale(vec(0.125f, 0.135f, 0.155f), 1 + 0.5f * fleck);
+    vec3 colour = scale(vec(0.105f, 0.117f, 0.140f), 1 + 0.5f * fleck);
     colour = scale(colour, 1 - 0.7f * bell(lapel_seam(q), 0.06f));
     return (finish){colour, {0.08f, 0.08f, 0.08f}, 0.02f, 8, 0.30f};
 }
