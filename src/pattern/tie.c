@@ -68,7 +68,7 @@ static tb_status fill_slots(tb__tie *t, tb_error *err)
     return status;
 }
 
-static void fill_piece(tb_mask *mask, const tb_labels *labels, int32_t piece, uint8_t value)
+void tb__fill_piece(tb_mask *mask, const tb_labels *labels, int32_t piece, uint8_t value)
 {
     const tb_piece *p = &labels->pieces[piece];
     for (size_t i = labels->row_runs[p->top_px]; i < labels->row_runs[p->bottom_px]; i++) {
@@ -79,51 +79,23 @@ static void fill_piece(tb_mask *mask, const tb_labels *labels, int32_t piece, ui
     }
 }
 
-/* Fills every opening that no disc of the drill and its room fits into. */
-static tb_status fill_tight_openings(tb__tie *t, tb_error *err)
-{
-    const tb_limits *limits = &t->options->limits;
-    tb_labels *openings = NULL;
-    tb_mask *roomy = NULL;
-    bool *holds = NULL;
-    tb_status status = tb_label_openings(&openings, t->wood, t->job, err);
-    if (!status)
-        status = tb_close_wood(
-                &roomy, t->wood, limits->drill_mm + limits->drill_room_mm, t->job, err);
-    if (status)
-        goto out;
-    holds = tb_calloc((size_t)openings->n_pieces, sizeof *holds);
-    if (!holds) {
-        status = tb_fail_memory(err);
-        goto out;
-    }
-    size_t width = (size_t)roomy->width_px;
-    for (size_t i = 0; i < openings->n_runs; i++) {
-        const tb_run *run = &openings->runs[i];
-        holds[run->piece] =
-                holds[run->piece] || memchr(roomy->px + (size_t)run->y_px * width + run->x_px, 0,
-                                             (size_t)(run->end_px - run->x_px));
-    }
-    for (int32_t piece = 0; piece < openings->n_pieces; piece++)
-        if (!holds[piece])
-            fill_piece(t->wood, openings, piece, 1);
-out:
-    tb_free(holds);
-    tb_mask_free(roomy);
-    tb_labels_free(openings);
-    return status;
-}
+/* Rounds from this one on carve no more wood, so that what is left to do can only be filling. */
+enum { LAST_CARVING_ROUND = 6 };
 
-/* The last word is the opening's: whatever else, wood is wide enough. */
-static tb_status keep_widths(tb__tie *t, tb_error *err)
+static tb_status keep_widths(tb__tie *t, bool *changed, tb_error *err)
 {
+    bool may_carve = t->account->n_rounds <= LAST_CARVING_ROUND;
     tb_status status = open_wood(t, err);
     if (!status)
         status = fill_slots(t, err);
     if (!status)
-        status = fill_tight_openings(t, err);
+        status = tb__field_update(t, err);
+    if (!status)
+        status = tb__mend_openings(t, may_carve, changed, err);
     if (!status)
         status = open_wood(t, err);
+    if (!status)
+        status = tb__mend_necks(t, changed, err);
     return status;
 }
 
@@ -169,7 +141,7 @@ static tb_status drop_room(
     double scale = t->wood->px_per_mm;
     account->dropped[account->n_dropped++] = (tb_dropped){piece->x_px / scale, piece->y_px / scale,
             (double)piece->area_px / (scale * scale), worth > 0 ? worth : 0};
-    fill_piece(t->wood, rooms, room, 0);
+    tb__fill_piece(t->wood, rooms, room, 0);
     return TB_OK;
 }
 
@@ -239,7 +211,8 @@ static tb_status choose(tb__tie *t, round_work *w, int32_t mainland, tb_error *e
     tb_steiner_problem problem = {
             w->rooms->n_pieces, mainland, w->prizes, w->edges, (int32_t)w->n_channels};
     tb_status status = tb_steiner_solve(&w->tree, &problem, t->job, err);
-    if (!status && t->account->n_rounds == 1) {
+    if (!status && !t->solved) {
+        t->solved = true;
         t->account->cost = (double)w->tree->cost * unit;
         t->account->lower_bound = (double)w->tree->lower_bound * unit;
         t->account->gap_percent = w->tree->cost > 0
@@ -269,23 +242,20 @@ static tb_status build(tb__tie *t, round_work *w, int32_t mainland, tb_error *er
     return status;
 }
 
-/* *done: the wood is one piece. */
-static tb_status go_round(tb__tie *t, bool *done, tb_error *err)
+/* Ties the pieces there are; *changed if there was more than one. */
+static tb_status tie_rooms(tb__tie *t, bool *changed, tb_error *err)
 {
     round_work w = {0};
-    tb_status status = keep_widths(t, err);
-    if (!status)
-        status = tb_label_wood(&w.rooms, t->wood, t->job, err);
+    tb_status status = tb_label_wood(&w.rooms, t->wood, t->job, err);
     if (status)
         goto out;
     if (w.rooms->n_pieces == 0) {
         status = tb_fail(err, TB_EUNSAWABLE, "no wood is as wide as a bridge must be");
         goto out;
     }
-    *done = w.rooms->n_pieces == 1;
-    if (*done)
+    if (w.rooms->n_pieces == 1)
         goto out;
-    t->account->n_rounds++;
+    *changed = true;
     int32_t mainland = mainland_of(w.rooms);
     status = tb__field_update(t, err);
     if (!status)
@@ -360,14 +330,18 @@ static tb_status run(tb__tie *t, tb_error *err)
         status = tb__field_new(&t->field, t, err);
     if (!status)
         status = tb__thicken(t, err);
-    bool done = false;
-    for (int i = 0; !status && !done && i < MOST_ROUNDS; i++) {
-        tb_job_progress(t->job, "tie", (double)i / MOST_ROUNDS);
-        status = go_round(t, &done, err);
+    bool changed = true;
+    while (!status && changed && t->account->n_rounds < MOST_ROUNDS) {
+        tb_job_progress(t->job, "tie", (double)t->account->n_rounds / MOST_ROUNDS);
+        t->account->n_rounds++;
+        changed = false;
+        status = keep_widths(t, &changed, err);
+        if (!status)
+            status = tie_rooms(t, &changed, err);
     }
-    if (!status && !done)
-        status = tb_fail(
-                err, TB_EUNSAWABLE, "the wood does not become one piece in %d rounds", MOST_ROUNDS);
+    if (!status && changed)
+        status = tb_fail(err, TB_EUNSAWABLE,
+                "the wood does not become one sound piece in %d rounds", MOST_ROUNDS);
     if (!status)
         status = likeness(t, &t->account->likeness_after, err);
     tb_job_progress(t->job, "tie", 1);

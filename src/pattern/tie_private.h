@@ -23,6 +23,7 @@ typedef struct {
     tb_mask *wood;        /* and as it stands */
     tb__field *field;
     double bridge_px;
+    bool solved; /* the account holds the cost of the tie problem */
     tb_tie_account *account;
     size_t bridges_room, dropped_room;
 } tb__tie;
@@ -62,6 +63,16 @@ float tb__field_try_disc(const tb__tie *t, double x_px, double y_px);
 /* Thickens what is too thin of the wood, wherever that gains likeness, and opens the rest away.
  * See tie_thin.c. */
 TB_NODISCARD tb_status tb__thicken(tb__tie *t, tb_error *err);
+
+/* Thickens every neck that is thinner than a bridge. See tie_mend.c. *changed becomes true if
+ * anything did change. */
+TB_NODISCARD tb_status tb__mend_necks(tb__tie *t, bool *changed, tb_error *err);
+
+/* Widens (if it may carve wood) or fills every opening that no drill fits into. */
+TB_NODISCARD tb_status tb__mend_openings(tb__tie *t, bool may_carve, bool *changed, tb_error *err);
+
+/* Sets all pixels of a piece. */
+void tb__fill_piece(tb_mask *mask, const tb_labels *labels, int32_t piece, uint8_t value);
 
 /* The field's grid over the board. A way over it is the way of the middle of a disc as wide as a
  * bridge: so what the disc sweeps is wide enough wherever it goes. Sources are the cells where the
