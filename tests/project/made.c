@@ -1,6 +1,6 @@
 #include "made.h"
 
-#include "base/num.h"
+#include "base/alloc.h"
 
 #include <glib.h>
 #include <glib/gstdio.h>
@@ -22,9 +22,10 @@ tb_project_start made_start(void)
 
 char *made_folder(void)
 {
-    GError *error = NULL;
-    char *folder = g_dir_make_tmp("tombolo-test-XXXXXX", &error);
-    g_assert_no_error(error);
+    bool has_memory = g_file_test("/dev/shm", G_FILE_TEST_IS_DIR);
+    char *folder =
+            g_build_filename(has_memory ? "/dev/shm" : g_get_tmp_dir(), "tombolo-XXXXXX", NULL);
+    g_assert_nonnull(g_mkdtemp(folder));
     return folder;
 }
 
@@ -59,6 +60,61 @@ tb_stroke made_stroke(unsigned number)
     return stroke;
 }
 
+static tb_status step_set(tb_project *project, GRand *rand, tb_error *err)
+{
+    tb_settings settings = tb_project_state_now(project)->settings;
+    settings.darkness = g_rand_double_range(rand, -50, 50);
+    return tb_project_set(project, &settings, 0, err);
+}
+
+static tb_status step_words(tb_project *project, unsigned number, tb_error *err)
+{
+    tb_words words = tb_project_state_now(project)->words;
+    g_snprintf(words.credit, sizeof words.credit, "photograph %u", number);
+    return tb_project_write(project, &words, err);
+}
+
+static tb_status step_draw(tb_project *project, unsigned number, tb_error *err)
+{
+    tb_stroke stroke = made_stroke(number);
+    tb_status status = tb_project_draw(project, &stroke, err);
+    tb_stroke_clear(&stroke);
+    return status;
+}
+
+tb_status made_step(tb_project *project, unsigned number, tb_error *err)
+{
+    g_autoptr(GRand) rand = g_rand_new_with_seed(number + 1000000);
+    const tb_project_state *now = tb_project_state_now(project);
+    tb_note note = {.x_mm = g_rand_double_range(rand, 0, 200), .y_mm = 7, .radius_mm = 3};
+    g_snprintf(note.text, sizeof note.text, "look here, %u", number);
+    char snapshot[32];
+    g_snprintf(snapshot, sizeof snapshot, "evening %u", number);
+    switch (g_rand_int_range(rand, 0, 20)) {
+    case 0:
+        return tb_project_ring(project, &note, err);
+    case 1:
+        return now->n_notes == 0 ? step_words(project, number, err)
+                                 : tb_project_unring(project, now->notes[now->n_notes / 2].id, err);
+    case 2:
+        return step_words(project, number, err);
+    case 3:
+    case 4:
+        return step_set(project, rand, err);
+    case 5:
+    case 6:
+    case 7:
+        return now->n_actions == 0 ? step_draw(project, number, err)
+                                   : tb_project_undo(project, err);
+    case 8:
+        return now->n_undone == 0 ? step_set(project, rand, err) : tb_project_redo(project, err);
+    case 9:
+        return tb_project_snapshot(project, snapshot, err);
+    default:
+        return step_draw(project, number, err);
+    }
+}
+
 static void add_bytes(GChecksum *sum, const void *bytes, size_t n)
 {
     g_checksum_update(sum, bytes, (gssize)n);
@@ -88,6 +144,15 @@ char *made_digest(tb_project *project)
         add_bytes(sum, &now->notes[i].x_mm, 3 * sizeof(double));
         add_bytes(sum, now->notes[i].text, strlen(now->notes[i].text));
     }
-    return g_strdup_printf("%zu strokes, %zu notes, %zu undone, %s", now->n_strokes, now->n_notes,
-            now->n_undone, g_checksum_get_string(sum));
+    tb_snapshot *snapshots;
+    size_t n_snapshots;
+    if (tb_project_snapshots(&snapshots, &n_snapshots, project, NULL))
+        return NULL;
+    for (size_t i = 0; i < n_snapshots; i++) {
+        add_bytes(sum, snapshots[i].name, strlen(snapshots[i].name));
+        add_bytes(sum, &snapshots[i].action, sizeof snapshots[i].action);
+    }
+    tb_free(snapshots);
+    return g_strdup_printf("%zu strokes, %zu notes, %zu undone, %zu done, %s", now->n_strokes,
+            now->n_notes, now->n_undone, now->n_actions, g_checksum_get_string(sum));
 }

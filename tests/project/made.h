@@ -9,13 +9,17 @@
 extern const uint8_t MADE_PHOTO[48];
 
 tb_project_start made_start(void);
-/* A folder of its own, and a file's name in it; to be freed. */
+/* A folder of its own, in memory where that can be had, and a file's name in it; to be freed. */
 char *made_folder(void);
 char *made_path(const char *folder, const char *name);
 void made_remove(char *folder);
 
 /* A stroke like those of a hand at work: the same for the same number. */
 tb_stroke made_stroke(unsigned number);
+
+/* One step of a designer's evening: a stroke, a slider, a note, an undo … the same for the same
+ * number and state. Its status is the project's. */
+tb_status made_step(tb_project *project, unsigned number, tb_error *err);
 
 /* All that a project says, as one text that two projects can be compared by; to be freed by
  * g_free(). NULL when it can't say it (a damaged photograph). */
