@@ -263,6 +263,109 @@ static int take_strip_cb(VipsRegion *region, VipsRect *area, void *payload)
     return 0;
 }
 
+/* Where rows of grey go, in the orientation they are stored in. */
+typedef struct {
+    uint8_t *px;
+    int width_px, bands;
+    bool deep;
+    const tb_job *job;
+} grey_sink;
+
+/* Rec. 601's weights, in 256ths: they are made for R'G'B'. */
+static void grey_row(uint8_t *out, const void *row, int width, int bands, bool deep)
+{
+    const uint8_t *px = row;
+    const uint16_t *px16 = row;
+    if (bands == 1 && !deep)
+        memcpy(out, px, (size_t)width);
+    for (int x = 0; x < width && bands == 1 && deep; x++)
+        out[x] = (uint8_t)(px16[x] >> 8);
+    for (int x = 0; x < width && bands == 3 && !deep; x++)
+        out[x] = (uint8_t)((77 * px[3 * x] + 150 * px[3 * x + 1] + 29 * px[3 * x + 2]) >> 8);
+    for (int x = 0; x < width && bands == 3 && deep; x++)
+        out[x] = (uint8_t)((77 * (px16[3 * x] >> 8) + 150 * (px16[3 * x + 1] >> 8) +
+                                   29 * (px16[3 * x + 2] >> 8)) >>
+                           8);
+}
+
+static int take_grey_cb(VipsRegion *region, VipsRect *area, void *payload)
+{
+    grey_sink *s = payload;
+    for (int y = area->top; y < area->top + area->height; y++) {
+        if (tb_job_stopped(s->job))
+            return -1;
+        grey_row(s->px + (size_t)y * (size_t)s->width_px, VIPS_REGION_ADDR(region, area->left, y),
+                s->width_px, s->bands, s->deep);
+    }
+    return 0;
+}
+
+/* Sets a stored picture of width x height upright. */
+static uint8_t *grey_upright(const uint8_t *stored, int width, int height, tb__turn turn)
+{
+    uint8_t *upright = tb_malloc((size_t)width * (size_t)height, 1);
+    int across = turn.swap ? height : width, down = turn.swap ? width : height;
+    for (int y = 0; upright && y < down; y++)
+        for (int x = 0; x < across; x++) {
+            int from_x = turn.swap ? y : x, from_y = turn.swap ? x : y;
+            from_x = turn.flip_x ? width - 1 - from_x : from_x;
+            from_y = turn.flip_y ? height - 1 - from_y : from_y;
+            upright[(size_t)y * (size_t)across + (size_t)x] =
+                    stored[(size_t)from_y * (size_t)width + (size_t)from_x];
+        }
+    return upright;
+}
+
+/* Decodes all of an image, as stored. */
+static tb_status decode_grey(
+        uint8_t **out, VipsImage **image, kind k, const tb_job *job, tb_error *err)
+{
+    VipsInterpretation space = vips_image_guess_interpretation(*image);
+    bool plain =
+            (is_grey(space) || is_rgb(space)) &&
+            ((*image)->BandFmt == VIPS_FORMAT_UCHAR || (*image)->BandFmt == VIPS_FORMAT_USHORT);
+    if (!(plain || to_srgb(image)) || !over_white(image) ||
+            ((*image)->Bands != 1 && (*image)->Bands != 3))
+        return fail_damaged(err, k);
+    size_t area = (size_t)(*image)->Xsize * (size_t)(*image)->Ysize;
+    bool deep = (*image)->BandFmt == VIPS_FORMAT_USHORT;
+    grey_sink s = {tb_malloc(area, 1), (*image)->Xsize, (*image)->Bands, deep, job};
+    if (!s.px)
+        return tb_fail_memory(err);
+    if (vips_sink_disc(*image, take_grey_cb, &s) != 0) {
+        tb_free(s.px);
+        vips_error_clear();
+        return tb_job_stopped(job) ? tb_fail_cancelled(err) : fail_damaged(err, k);
+    }
+    *out = s.px;
+    return TB_OK;
+}
+
+tb_status tb_photo_grey(uint8_t **grey, tb_photo_info *info, const uint8_t *bytes, size_t n_bytes,
+        const tb_job *job, tb_error *err)
+{
+    VipsImage *image;
+    kind k;
+    *grey = NULL;
+    tb_status status = tb_photo_look(info, bytes, n_bytes, err);
+    if (!status)
+        status = open_checked(&image, &k, bytes, n_bytes, err);
+    if (status)
+        return status;
+    tb__turn turn = tb__turn_of(vips_image_get_orientation(image));
+    int width = image->Xsize, height = image->Ysize;
+    status = decode_grey(grey, &image, k, job, err);
+    if (!status && (turn.swap || turn.flip_x || turn.flip_y)) {
+        uint8_t *stored = *grey;
+        *grey = grey_upright(stored, width, height, turn);
+        tb_free(stored);
+        if (!*grey)
+            status = tb_fail_memory(err);
+    }
+    g_object_unref(image);
+    return status;
+}
+
 typedef struct {
     double x, y, w, h;
 } rect;

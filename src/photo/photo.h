@@ -44,6 +44,13 @@ TB_NODISCARD tb_status tb_file_read(
 
 TB_NODISCARD tb_status tb_photo_look(
         tb_photo_info *info, const uint8_t *bytes, size_t n_bytes, tb_error *err);
+
+/* The whole picture, upright, as 8-bit grey [height_px][width_px] (tb_free()), weighed from R'G'B'
+ * as it stands: enough to tell two tones apart, and the fastest way in. */
+TB_NODISCARD tb_status tb_photo_grey(uint8_t **grey, tb_photo_info *info, const uint8_t *bytes,
+        size_t n_bytes, const tb_job *job, tb_error *err);
+
+/* L* of a part, at the size wanted. */
 TB_NODISCARD tb_status tb_photo_tone(tb_plane **tone, const uint8_t *bytes, size_t n_bytes,
         const tb_photo_view *view, const tb_job *job, tb_error *err);
 

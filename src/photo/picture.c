@@ -1,0 +1,173 @@
+/* photo/picture.c: see picture.h. From grey to mask, step by step. */
+#include "photo/picture.h"
+
+#include "base/alloc.h"
+#include "base/num.h"
+#include "photo/picture_private.h"
+
+#include <math.h>
+
+/* Finer than this no line needs to be placed between pixels; coarser than LEAST it can't be. */
+static const double FINE_PX_PER_MM = 8, LEAST_PX_PER_MM = 2, SOFT_LEAST = 0.003;
+enum { LEAST_BOARD_PX = 32, BOARD_MAX_MM = 3000 };
+
+/* Straightens a picture that stands askew by more than a pixel over its length. */
+static tb_status straighten(
+        tb__grey *grey, double *turn_rad, const tb__tones *tones, const tb_job *job, tb_error *err)
+{
+    tb_status status = tb__skew_find(turn_rad, grey, tones, err);
+    double length = fmax(grey->width_px, grey->height_px);
+    if (status || fabs(*turn_rad) * length < 1) {
+        *turn_rad = status ? 0 : *turn_rad;
+        return status;
+    }
+    tb__grey straight = *grey;
+    straight.px = tb_malloc((size_t)grey->width_px * (size_t)grey->height_px, 1);
+    if (!straight.px)
+        return tb_fail_memory(err);
+    double c = cos(*turn_rad), s = sin(*turn_rad);
+    double mid_x = (grey->width_px - 1) / 2.0, mid_y = (grey->height_px - 1) / 2.0;
+    tb__view view = {mid_x - c * mid_x + s * mid_y, mid_y - s * mid_x - c * mid_y, 1, *turn_rad};
+    tb__grey_sample(&straight, grey, &view, job);
+    tb_free(grey->px);
+    *grey = straight;
+    return tb_job_stopped(job) ? tb_fail_cancelled(err) : TB_OK;
+}
+
+typedef struct {
+    const tb__grey *grey;
+    uint8_t *px; /* may be grey's own */
+    tb__box box;
+    int level;
+    bool light_is_one;
+} splitting;
+
+static void split_rows(void *payload, size_t first, size_t end)
+{
+    const splitting *s = payload;
+    size_t width = (size_t)(s->box.right - s->box.left);
+    for (size_t y = first; y < end; y++) {
+        const uint8_t *from =
+                s->grey->px + (y + (size_t)s->box.top) * (size_t)s->grey->width_px + s->box.left;
+        uint8_t *to = s->px + y * width;
+        for (size_t x = 0; x < width; x++)
+            to[x] = (from[x] >= s->level) == s->light_is_one;
+    }
+}
+
+static tb_status find_board(tb__board *board, const tb__grey *grey, const tb__tones *tones,
+        tb_wood_tone wood, const tb_job *job, tb_error *err)
+{
+    tb_mask *dark;
+    tb_status status = tb_mask_new(&dark, grey->width_px, grey->height_px, 1, err);
+    if (status)
+        return status;
+    tb__box all = {0, 0, grey->width_px, grey->height_px};
+    splitting s = {grey, dark->px, all, tones->level, false};
+    tb_job_rows(job, (size_t)grey->height_px, 64, split_rows, &s);
+    status = tb__board_find(board, dark, wood, job, err);
+    tb_mask_free(dark);
+    if (!status && (board->box.right - board->box.left < LEAST_BOARD_PX ||
+                           board->box.bottom - board->box.top < LEAST_BOARD_PX))
+        status = tb_fail(err, TB_EREAD, "no board can be made out in this picture");
+    return status;
+}
+
+/* Pixels a millimetre of the board, by the wanted size or by the file. */
+static tb_status find_scale(double *px_per_mm, bool *from_file, tb__box box,
+        const tb_picture_options *options, double file_px_per_mm, tb_error *err)
+{
+    double by_width = options->width_mm > 0 ? (box.right - box.left) / options->width_mm : 0;
+    double by_height = options->height_mm > 0 ? (box.bottom - box.top) / options->height_mm : 0;
+    *from_file = by_width <= 0 && by_height <= 0;
+    if (by_width > 0 && by_height > 0 && fabs(by_width / by_height - 1) > 0.02)
+        return tb_fail(err, TB_EINVAL,
+                "the board in this picture is %d x %d pixels, another shape than %s x %s mm",
+                box.right - box.left, box.bottom - box.top, tb_num_of(options->width_mm, 1).text,
+                tb_num_of(options->height_mm, 1).text);
+    *px_per_mm = by_width > 0 ? by_width : by_height > 0 ? by_height : file_px_per_mm;
+    if (!(*px_per_mm > 0))
+        return tb_fail(err, TB_EINVAL, "size unknown: give --width or --height");
+    double longest = fmax(box.right - box.left, box.bottom - box.top) / *px_per_mm;
+    if (*px_per_mm < LEAST_PX_PER_MM || longest > BOARD_MAX_MM)
+        return tb_fail(err, TB_EINVAL,
+                "at this size (%s mm, %s pixels a millimetre) nothing can be measured; give "
+                "--width "
+                "or --height, or a finer picture",
+                tb_num_of(longest, 0).text, tb_num_of(*px_per_mm, 2).text);
+    return TB_OK;
+}
+
+/* Splits the board out of the grey picture; takes the grey's pixels where they serve. */
+static tb_status make_mask(tb_mask **out, tb__grey *grey, const tb__tones *tones,
+        const tb__board *board, double px_per_mm, const tb_job *job, tb_error *err)
+{
+    tb__box box = board->box;
+    int finer = 1;
+    if (tones->soft > SOFT_LEAST && px_per_mm < FINE_PX_PER_MM)
+        finer = (int)ceil(FINE_PX_PER_MM / px_per_mm);
+    int width = (box.right - box.left) * finer, height = (box.bottom - box.top) * finer;
+    tb_mask *mask = tb_malloc(1, sizeof *mask);
+    if (!mask)
+        return tb_fail_memory(err);
+    *mask = (tb_mask){width, height, px_per_mm * finer, grey->px};
+    tb__grey fine = {width, height, NULL};
+    splitting s = {grey, grey->px, box, tones->level, !board->wood_is_dark};
+    tb_status status = tb_size_check(width, height, px_per_mm * finer, err);
+    if (!status && finer > 1) {
+        fine.px = mask->px = tb_malloc((size_t)width * (size_t)height, 1);
+        if (!fine.px) {
+            status = tb_fail_memory(err);
+        } else {
+            double first = 0.5 / finer - 0.5;
+            tb__view view = {box.left + first, box.top + first, 1.0 / finer, 0};
+            tb__grey_sample(&fine, grey, &view, job);
+            s = (splitting){&fine, fine.px, {0, 0, width, height}, tones->level, s.light_is_one};
+            tb_job_rows(job, (size_t)height, 64, split_rows, &s);
+        }
+    } else if (!status) {
+        /* Rows move towards the front of the same block, so they are split in their order. */
+        split_rows(&s, 0, (size_t)height);
+        grey->px = NULL;
+    }
+    if (!status && tb_job_stopped(job))
+        status = tb_fail_cancelled(err);
+    if (status) {
+        tb_free(mask->px == grey->px ? NULL : mask->px);
+        tb_free(mask);
+    } else {
+        *out = mask;
+    }
+    return status;
+}
+
+tb_status tb_picture_read(tb_mask **out, tb_picture_info *info, const uint8_t *bytes,
+        size_t n_bytes, const tb_picture_options *options, const tb_job *job, tb_error *err)
+{
+    tb_photo_info file;
+    tb__grey grey = {0};
+    tb__tones tones;
+    tb__board board;
+    double turn_rad = 0, px_per_mm;
+    bool from_file;
+    *out = NULL;
+    tb_status status = tb_photo_grey(&grey.px, &file, bytes, n_bytes, job, err);
+    grey.width_px = file.width_px;
+    grey.height_px = file.height_px;
+    if (!status)
+        status = tb__tones_find(&tones, &grey, err);
+    if (!status)
+        status = straighten(&grey, &turn_rad, &tones, job, err);
+    if (!status)
+        status = find_board(&board, &grey, &tones, options->wood, job, err);
+    if (!status)
+        status = find_scale(&px_per_mm, &from_file, board.box, options, file.px_per_mm, err);
+    if (!status)
+        status = make_mask(out, &grey, &tones, &board, px_per_mm, job, err);
+    if (!status && info)
+        *info = (tb_picture_info){file, board.wood_is_dark ? TB_WOOD_DARK : TB_WOOD_LIGHT,
+                tones.dark, tones.light, turn_rad, board.box.left, board.box.top, board.box.right,
+                board.box.bottom, from_file};
+    tb_free(grey.px);
+    return status;
+}

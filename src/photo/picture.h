@@ -1,0 +1,49 @@
+/* photo/picture.h: pattern pictures in: a two-tone picture, ours or anybody's, becomes a mask.
+ *
+ * In     a PNG, JPEG, TIFF or WebP (HEIC too) of two tones: clean, anti-aliased, JPEG-compressed,
+ *        printed in pale grey, or scanned and slightly askew; limits as in photo.h
+ * Out    the board: paper margin and drawn outline taken off, straightened, 1 = wood
+ * Tones  the line lies half-way between the two commonest tones. Which of them is wood:
+ *        1. the tone of the outermost pixels is the ground; an unbroken, even, straight-sided frame
+ *           of the other tone standing on it is wood, and the ground outside it is paper;
+ *        2. a thin line drawn around everything is no frame: what lies inside is looked at alone;
+ *        3. else whichever tone is more nearly one piece, in doubt the ground.
+ *        options.wood overrules all three.
+ * Skew   up to 3 degrees, told by straight lines, level and upright, of a third of a side at least
+ * Size   of the board: width_mm or height_mm where given, else the density written in the file.
+ *        Pictures coarser than 8 px/mm with soft edges are refined, so that a line keeps its place
+ *        between pixels.
+ * Errors TB_EREAD: unreadable, or not two-tone (the text points to "make"); TB_EINVAL: size unknown
+ *        or making no sense; TB_ENOMEM; TB_ECANCELLED. *out is NULL then
+ * Cost   two bytes a pixel
+ */
+#ifndef TB_PHOTO_PICTURE_H
+#define TB_PHOTO_PICTURE_H
+
+#include "base/job.h"
+#include "image/mask.h"
+#include "photo/photo.h"
+
+#include <stdbool.h>
+
+typedef enum { TB_WOOD_FOUND, TB_WOOD_DARK, TB_WOOD_LIGHT } tb_wood_tone;
+
+typedef struct {
+    double width_mm, height_mm; /* of the board; 0: follows the other, or the file's density */
+    tb_wood_tone wood;          /* TB_WOOD_FOUND: told by the rule above */
+} tb_picture_options;
+
+typedef struct {
+    tb_photo_info file;
+    tb_wood_tone wood;                        /* dark or light, as used */
+    uint8_t dark, light;                      /* the two tones */
+    double turn_rad;                          /* by which it stood askew, clockwise */
+    int left_px, top_px, right_px, bottom_px; /* the board in the straightened picture */
+    bool size_from_file;
+} tb_picture_info;
+
+/* info may be NULL. tb_photo_start() must have been called. */
+TB_NODISCARD tb_status tb_picture_read(tb_mask **out, tb_picture_info *info, const uint8_t *bytes,
+        size_t n_bytes, const tb_picture_options *options, const tb_job *job, tb_error *err);
+
+#endif

@@ -1,0 +1,230 @@
+/* photo/picture_board.c: where the board lies in a two-tone picture, and which tone is its wood.
+ * The rule is in picture.h; this is how its words are measured.
+ */
+#include "photo/picture_private.h"
+
+#include "base/alloc.h"
+#include "image/label.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+/* A frame covers FRAME_COVER of each of its sides, and stands alone, as wide as it is anywhere, at
+ * FRAME_EVEN of the places or more on three sides at least. It encloses LEAST_AREA of the picture.
+ * Sides closer than LINE_SHARE of the board's size enclose a drawn line. */
+static const double FRAME_COVER = 0.98, FRAME_EVEN = 0.08, LEAST_AREA = 0.2, LINE_SHARE = 0.006;
+enum { N_PLACES = 200, LEAST_TOLERANCE_PX = 3 };
+
+typedef struct {
+    int64_t area_px;
+    tb__box box;
+} piece;
+
+/* How nearly one tone is one piece: the share of its largest. The widest, which encloses most, may
+ * be another: a drawn line. */
+typedef struct {
+    double share;
+    piece largest, widest;
+} pieces;
+
+static double enclosed(tb__box box)
+{
+    return (double)(box.right - box.left) * (box.bottom - box.top);
+}
+
+static tb_status find_pieces(
+        pieces *out, const tb_mask *dark, bool of_dark, const tb_job *job, tb_error *err)
+{
+    tb_labels *labels;
+    tb_status status = of_dark ? tb_label_wood(&labels, dark, job, err)
+                               : tb_label_openings(&labels, dark, job, err);
+    *out = (pieces){0};
+    if (status)
+        return status;
+    int64_t whole = 0;
+    for (int32_t i = 0; i < labels->n_pieces; i++) {
+        const tb_piece *p = &labels->pieces[i];
+        piece this = {p->area_px, {p->left_px, p->top_px, p->right_px, p->bottom_px}};
+        whole += p->area_px;
+        if (this.area_px > out->largest.area_px)
+            out->largest = this;
+        if (enclosed(this.box) > enclosed(out->widest.box))
+            out->widest = this;
+    }
+    out->share = whole ? (double)out->largest.area_px / (double)whole : 0;
+    tb_labels_free(labels);
+    return TB_OK;
+}
+
+static bool at(const tb_mask *dark, int x, int y)
+{
+    return dark->px[(size_t)y * (size_t)dark->width_px + (size_t)x];
+}
+
+static bool ground_of(const tb_mask *dark)
+{
+    int w = dark->width_px, h = dark->height_px;
+    int n = 0;
+    for (int x = 0; x < w; x++)
+        n += at(dark, x, 0) + at(dark, x, h - 1);
+    for (int y = 0; y < h; y++)
+        n += at(dark, 0, y) + at(dark, w - 1, y);
+    return n > w + h;
+}
+
+/* Walks from outside across one side of a box. */
+typedef struct {
+    double covered, even; /* shares of the places */
+    int thin;             /* how wide the tone stands where it stands thin */
+    int thick;            /* and nearly everywhere, at most */
+} survey;
+
+static int compare(const void *a, const void *b)
+{
+    return *(const int *)a - *(const int *)b;
+}
+
+/* side: 0 left, 1 top, 2 right, 3 bottom. tone: the value in dark that stands on the ground. */
+static survey walk(const tb_mask *dark, tb__box box, int side, bool tone, int tolerance)
+{
+    bool upright = side % 2 == 0; /* a walk along x */
+    int length = upright ? box.bottom - box.top : box.right - box.left;
+    int depth = upright ? box.right - box.left : box.bottom - box.top;
+    int width[N_PLACES], n = 0;
+    for (int i = 0; i < N_PLACES; i++) {
+        int along = (int)((0.02 + 0.96 * (i + 0.5) / N_PLACES) * length);
+        int in = 0, first;
+#define TONE_AT(k)                                                                                 \
+    (at(dark, upright ? (side == 0 ? box.left + (k) : box.right - 1 - (k)) : box.left + along,     \
+             upright ? box.top + along : (side == 1 ? box.top + (k) : box.bottom - 1 - (k))) ==    \
+            tone)
+        while (in < tolerance && in < depth && !TONE_AT(in))
+            in++;
+        first = in;
+        while (in < depth && TONE_AT(in))
+            in++;
+#undef TONE_AT
+        if (in > first)
+            width[n++] = in - first;
+    }
+    if (n == 0)
+        return (survey){0};
+    qsort(width, (size_t)n, sizeof *width, compare);
+    survey s = {(double)n / N_PLACES, 0, width[n / 20], width[n * 9 / 10]};
+    int slack = s.thin / 8 > 2 ? s.thin / 8 : 2;
+    for (int i = 0; i < n; i++)
+        s.even += abs(width[i] - s.thin) <= slack;
+    s.even /= N_PLACES;
+    return s;
+}
+
+typedef enum { NO_FRAME, FRAME, DRAWN_LINE } standing;
+
+static standing judge_frame(
+        const tb_mask *dark, const piece *ring, bool tone, int tolerance, int *line_px)
+{
+    tb__box box = ring->box;
+    int w = box.right - box.left, h = box.bottom - box.top, least = w < h ? w : h;
+    int thinnest = least, thickest = 0, n_even = 0;
+    if (enclosed(box) < LEAST_AREA * (double)tb_mask_area_px(dark))
+        return NO_FRAME;
+    *line_px = 0;
+    for (int side = 0; side < 4; side++) {
+        survey s = walk(dark, box, side, tone, tolerance);
+        if (s.covered < FRAME_COVER)
+            return NO_FRAME;
+        n_even += s.even >= FRAME_EVEN;
+        thinnest = s.thin < thinnest ? s.thin : thinnest;
+        thickest = s.thin > thickest ? s.thin : thickest;
+        *line_px = s.thick > *line_px ? s.thick : *line_px;
+    }
+    if (n_even < 3 || thickest > 2 * thinnest + 4)
+        return NO_FRAME;
+    /* A drawn line is thin, and nothing hangs on it. */
+    bool line = *line_px <= LINE_SHARE * least + 2 &&
+                (double)ring->area_px < 2.0 * *line_px * (2.0 * w + 2.0 * h);
+    return line ? DRAWN_LINE : FRAME;
+}
+
+/* Moves each side in to where the wood covers it, so that no sliver of paper stays. */
+static tb__box trim(const tb_mask *dark, tb__box box, bool tone, int tolerance)
+{
+    int *sides[4] = {&box.left, &box.top, &box.right, &box.bottom};
+    for (int side = 0; side < 4; side++) {
+        int inward = side < 2 ? 1 : -1;
+        for (int i = 0; i < tolerance; i++) {
+            if (walk(dark, box, side, tone, 1).covered >= 0.995)
+                break;
+            *sides[side] += inward;
+        }
+    }
+    return box;
+}
+
+static tb_status cut(tb_mask **out, const tb_mask *mask, tb__box box, tb_error *err)
+{
+    tb_status status =
+            tb_mask_new(out, box.right - box.left, box.bottom - box.top, mask->px_per_mm, err);
+    for (int y = box.top; !status && y < box.bottom; y++)
+        memcpy((*out)->px + (size_t)(y - box.top) * (size_t)(*out)->width_px,
+                mask->px + (size_t)y * (size_t)mask->width_px + box.left, (size_t)(*out)->width_px);
+    return status;
+}
+
+static tb_status find_board(tb__board *out, const tb_mask *dark, tb_wood_tone wood, bool in_line,
+        const tb_job *job, tb_error *err);
+
+/* ground: the tone that both lies outside the drawn line and begins inside it. */
+static tb_status find_inside(tb__board *out, const tb_mask *dark, tb__box box, bool ground,
+        int tolerance, tb_wood_tone wood, const tb_job *job, tb_error *err)
+{
+    tb_mask *inside;
+    tb__box within = trim(dark, box, ground, tolerance);
+    tb_status status = cut(&inside, dark, within, err);
+    if (status)
+        return status;
+    status = find_board(out, inside, wood, true, job, err);
+    tb_mask_free(inside);
+    out->box.left += within.left;
+    out->box.right += within.left;
+    out->box.top += within.top;
+    out->box.bottom += within.top;
+    return status;
+}
+
+static tb_status find_board(tb__board *out, const tb_mask *dark, tb_wood_tone wood, bool in_line,
+        const tb_job *job, tb_error *err)
+{
+    int w = dark->width_px, h = dark->height_px, line_px;
+    int tolerance = (w < h ? w : h) / 250;
+    if (tolerance < LEAST_TOLERANCE_PX)
+        tolerance = LEAST_TOLERANCE_PX;
+    bool ground = ground_of(dark);
+    pieces figure, rest;
+    tb_status status = find_pieces(&figure, dark, !ground, job, err);
+    if (!status)
+        status = find_pieces(&rest, dark, ground, job, err);
+    if (status)
+        return status;
+    standing frame = judge_frame(dark, &figure.widest, !ground, tolerance, &line_px);
+    if (frame == DRAWN_LINE && !in_line)
+        return find_inside(
+                out, dark, figure.widest.box, ground, tolerance + line_px, wood, job, err);
+    bool figure_is_wood = frame == FRAME || figure.share > rest.share + 0.002;
+    if (wood != TB_WOOD_FOUND)
+        figure_is_wood = (wood == TB_WOOD_DARK) == !ground;
+    out->wood_is_dark = figure_is_wood != ground;
+    out->box = (tb__box){0, 0, w, h};
+    if (figure_is_wood && frame == FRAME)
+        out->box = trim(dark, figure.widest.box, !ground, tolerance);
+    else if (figure_is_wood)
+        out->box = figure.largest.box;
+    return TB_OK;
+}
+
+tb_status tb__board_find(
+        tb__board *out, const tb_mask *dark, tb_wood_tone wood, const tb_job *job, tb_error *err)
+{
+    *out = (tb__board){{0, 0, dark->width_px, dark->height_px}, false};
+    return find_board(out, dark, wood, false, job, err);
+}

@@ -1,0 +1,45 @@
+/* photo/picture_private.h: the steps of picture.h. */
+#ifndef TB_PHOTO_PICTURE_PRIVATE_H
+#define TB_PHOTO_PICTURE_PRIVATE_H
+
+#include "base/job.h"
+#include "photo/picture.h"
+
+typedef struct {
+    int width_px, height_px;
+    uint8_t *px; /* [height_px][width_px] */
+} tb__grey;
+
+typedef struct {
+    uint8_t dark, light;
+    int level;   /* px < level is dark */
+    double soft; /* share of pixels between the tones */
+} tb__tones;
+
+/* The two commonest tones; TB_EREAD when there is but one, or more than two. */
+tb_status tb__tones_find(tb__tones *out, const tb__grey *grey, tb_error *err);
+
+/* The angle, clockwise, by which the longest straight lines stand askew; 0 when there are none. */
+tb_status tb__skew_find(
+        double *turn_rad, const tb__grey *grey, const tb__tones *tones, tb_error *err);
+
+/* What is left of `from` at the wanted step (in its pixels): sampled with straight lines between
+ * pixels, from the place (x, y) of the first pixel's centre on, turned. */
+typedef struct {
+    double x, y, step, turn_rad;
+} tb__view;
+void tb__grey_sample(tb__grey *to, const tb__grey *from, const tb__view *view, const tb_job *job);
+
+typedef struct {
+    int left, top, right, bottom; /* ends exclusive */
+} tb__box;
+
+/* Where the board lies, and whether its wood is the dark tone. dark: 1 = dark. */
+typedef struct {
+    tb__box box;
+    bool wood_is_dark;
+} tb__board;
+tb_status tb__board_find(
+        tb__board *out, const tb_mask *dark, tb_wood_tone wood, const tb_job *job, tb_error *err);
+
+#endif

@@ -1,0 +1,209 @@
+/* photo/picture_skew.c: how far a pattern stands askew, and setting it straight.
+ *
+ * Where the line is crossed on the way down some columns, and along some rows, points are noted,
+ * to parts of a pixel. A straight side is many points in one narrow strip; the strip's slope is
+ * searched in small steps, then fitted to the points in it by least squares.
+ */
+#include "photo/picture_private.h"
+
+#include "base/alloc.h"
+#include "base/array.h"
+
+#include <math.h>
+#include <string.h>
+
+enum { N_PROBES = 400, MAX_POINTS = 400000, STRIP_PX = 2 };
+static const double SLOPE_MAX = 0.0524; /* tan 3 degrees */
+static const double LEAST_SHARE = 0.33; /* of the probes that must cross a side */
+static const double AGREE = 0.004;      /* radians between level and upright sides */
+
+typedef struct {
+    float along, across;
+} point;
+
+typedef struct {
+    point *items;
+    size_t n, room;
+} points;
+
+typedef struct {
+    double slope, share; /* share: of the probes that cross it */
+} side;
+
+static double between(int level, uint8_t a, uint8_t b)
+{
+    return (level - 0.5 - a) / (b - a);
+}
+
+static bool add(points *list, double along, double across)
+{
+    if (!tb_array_reserve(&list->items, &list->room, list->n, 1))
+        return false;
+    list->items[list->n++] = (point){(float)along, (float)across};
+    return true;
+}
+
+/* Crossings down N_PROBES columns, read row by row. */
+static bool probe_columns(points *list, const tb__grey *grey, int level)
+{
+    for (int y = 1; y < grey->height_px && list->n < MAX_POINTS; y++) {
+        const uint8_t *row = grey->px + (size_t)y * (size_t)grey->width_px;
+        const uint8_t *above = row - grey->width_px;
+        for (int i = 0; i < N_PROBES; i++) {
+            int x = (int)((int64_t)grey->width_px * (2 * i + 1) / (2 * N_PROBES));
+            if ((above[x] < level) != (row[x] < level) &&
+                    !add(list, x, y - 1 + between(level, above[x], row[x])))
+                return false;
+        }
+    }
+    return true;
+}
+
+static bool probe_rows(points *list, const tb__grey *grey, int level)
+{
+    for (int i = 0; i < N_PROBES && list->n < MAX_POINTS; i++) {
+        int y = (int)((int64_t)grey->height_px * (2 * i + 1) / (2 * N_PROBES));
+        const uint8_t *row = grey->px + (size_t)y * (size_t)grey->width_px;
+        for (int x = 1; x < grey->width_px; x++)
+            if ((row[x - 1] < level) != (row[x] < level) &&
+                    !add(list, y, x - 1 + between(level, row[x - 1], row[x])))
+                return false;
+    }
+    return true;
+}
+
+/* The fullest strip at a slope: how many points it holds, and where it lies. */
+static uint32_t fullest(const points *list, double slope, uint32_t *bins, size_t n_bins,
+        double first, double *across)
+{
+    uint32_t most = 0;
+    memset(bins, 0, n_bins * sizeof *bins);
+    for (size_t i = 0; i < list->n; i++) {
+        const point *p = &list->items[i];
+        size_t bin = (size_t)(((double)p->across - slope * (double)p->along - first) / STRIP_PX);
+        if (++bins[bin] > most) {
+            most = bins[bin];
+            *across = first + ((double)bin + 0.5) * STRIP_PX;
+        }
+    }
+    return most;
+}
+
+/* Least squares through the points no farther than `reach` from a line. */
+static size_t fit(const points *list, double *slope, double *across, double reach)
+{
+    double n = 0, sum_x = 0, sum_y = 0, sum_xx = 0, sum_xy = 0;
+    for (size_t i = 0; i < list->n; i++) {
+        double x = (double)list->items[i].along, y = (double)list->items[i].across;
+        if (fabs(y - *slope * x - *across) > reach)
+            continue;
+        n++;
+        sum_x += x;
+        sum_y += y;
+        sum_xx += x * x;
+        sum_xy += x * y;
+    }
+    double spread = n * sum_xx - sum_x * sum_x;
+    if (n < 2 || !(spread > 0))
+        return 0;
+    *slope = (n * sum_xy - sum_x * sum_y) / spread;
+    *across = (sum_y - *slope * sum_x) / n;
+    return (size_t)n;
+}
+
+/* The straightest side among the points; along, across: the picture's size in those directions. */
+static tb_status find_side(side *out, const points *list, int along, int across, tb_error *err)
+{
+    double first = -SLOPE_MAX * along - 2;
+    size_t n_bins = (size_t)((across - 2 * first) / STRIP_PX) + 2;
+    uint32_t *bins = tb_malloc(n_bins, sizeof *bins);
+    double best_slope = 0, best_across = 0, at = 0;
+    *out = (side){0, 0};
+    if (!bins)
+        return tb_fail_memory(err);
+    uint32_t most = fullest(list, 0, bins, n_bins, first, &best_across);
+    /* A strip that is full as it stands needs no search, only the fit. */
+    if (most < N_PROBES * 3 / 4) {
+        double step = 0.75 * STRIP_PX / along;
+        for (double slope = -SLOPE_MAX; slope <= SLOPE_MAX; slope += step) {
+            uint32_t n = fullest(list, slope, bins, n_bins, first, &at);
+            if (n > most) {
+                most = n;
+                best_slope = slope;
+                best_across = at;
+            }
+        }
+    }
+    tb_free(bins);
+    fit(list, &best_slope, &best_across, 2 * STRIP_PX);
+    fit(list, &best_slope, &best_across, STRIP_PX);
+    size_t n = fit(list, &best_slope, &best_across, STRIP_PX / 2.0);
+    *out = (side){best_slope, (double)n / N_PROBES};
+    return TB_OK;
+}
+
+tb_status tb__skew_find(
+        double *turn_rad, const tb__grey *grey, const tb__tones *tones, tb_error *err)
+{
+    points level = {0}, upright = {0};
+    side a = {0}, b = {0};
+    tb_status status = TB_OK;
+    *turn_rad = 0;
+    if (!probe_columns(&level, grey, tones->level) || !probe_rows(&upright, grey, tones->level))
+        status = tb_fail_memory(err);
+    if (!status)
+        status = find_side(&a, &level, grey->width_px, grey->height_px, err);
+    if (!status)
+        status = find_side(&b, &upright, grey->height_px, grey->width_px, err);
+    tb_free(level.items);
+    tb_free(upright.items);
+    if (status)
+        return status;
+    /* A clockwise turn makes level sides fall to the right and upright ones lean to the left. */
+    double weight_a = a.share * grey->width_px, weight_b = b.share * grey->height_px;
+    /* One straight line may be part of the picture; a frame has both kinds, and they agree. */
+    if (a.share >= LEAST_SHARE && b.share >= LEAST_SHARE && fabs(a.slope + b.slope) < AGREE)
+        *turn_rad = atan((weight_a * a.slope - weight_b * b.slope) / (weight_a + weight_b));
+    return TB_OK;
+}
+
+typedef struct {
+    tb__grey *to;
+    const tb__grey *from;
+    const tb__view *view;
+    const tb_job *job;
+} sampling;
+
+static uint8_t sample(const tb__grey *from, double x, double y)
+{
+    enum { ONE = 256 };
+    double most_x = from->width_px - 1, most_y = from->height_px - 1;
+    x = x < 0 ? 0 : x > most_x ? most_x : x;
+    y = y < 0 ? 0 : y > most_y ? most_y : y;
+    int left = (int)x, top = (int)y;
+    int right = left + 1 < from->width_px ? left + 1 : left;
+    int fx = (int)((x - left) * ONE), fy = (int)((y - top) * ONE);
+    const uint8_t *row = from->px + (size_t)top * (size_t)from->width_px;
+    const uint8_t *next = top + 1 < from->height_px ? row + from->width_px : row;
+    int above = row[left] * (ONE - fx) + row[right] * fx;
+    int below = next[left] * (ONE - fx) + next[right] * fx;
+    return (uint8_t)((above * (ONE - fy) + below * fy + ONE * ONE / 2) / (ONE * ONE));
+}
+
+static void sample_rows(void *payload, size_t first, size_t end)
+{
+    const sampling *s = payload;
+    double c = cos(s->view->turn_rad) * s->view->step, d = sin(s->view->turn_rad) * s->view->step;
+    for (size_t y = first; y < end && !tb_job_stopped(s->job); y++) {
+        uint8_t *row = s->to->px + y * (size_t)s->to->width_px;
+        double from_x = s->view->x - d * (double)y, from_y = s->view->y + c * (double)y;
+        for (int x = 0; x < s->to->width_px; x++)
+            row[x] = sample(s->from, from_x + c * x, from_y + d * x);
+    }
+}
+
+void tb__grey_sample(tb__grey *to, const tb__grey *from, const tb__view *view, const tb_job *job)
+{
+    sampling s = {to, from, view, job};
+    tb_job_rows(job, (size_t)to->height_px, 64, sample_rows, &s);
+}
