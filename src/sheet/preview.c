@@ -14,8 +14,8 @@
 
 #include "base/alloc.h"
 #include "sheet/encode.h"
+#include "sheet/look.h"
 #include "sheet/paint.h"
-#include "sheet/wood.h"
 
 #include <math.h>
 #include <string.h>
@@ -34,7 +34,7 @@ typedef struct {
 
 typedef struct {
     const tb_sheet_content *content;
-    const tb_wood *look;
+    const tb_look *look;
     planes p;
     double scale;            /* px/mm */
     double board_x, board_y; /* px */
@@ -73,23 +73,29 @@ static void shift(uint8_t *to, const uint8_t *from, int w, int h, int dx, int dy
                 (size_t)(w - dx));
 }
 
+/* 2^16 / width, rounded up: a sum of width bytes times this, shifted back, is their mean. */
+static uint32_t mean_of(int width)
+{
+    return 65536 / (uint32_t)width + 1;
+}
+
 static void blur_row(uint8_t *row, uint8_t *old, int n, int radius)
 {
-    int width = 2 * radius + 1, sum = 0;
+    uint32_t sum = 0, mean = mean_of(2 * radius + 1);
     memcpy(old, row, (size_t)n);
     for (int i = 0; i < radius && i < n; i++)
         sum += old[i];
     for (int i = 0; i < n; i++) {
         sum += i + radius < n ? old[i + radius] : 0;
-        row[i] = (uint8_t)(sum / width);
+        row[i] = (uint8_t)(sum * mean >> 16);
         sum -= i - radius >= 0 ? old[i - radius] : 0;
     }
 }
 
 /* A running sum of whole rows, so that memory is walked along. */
-static void blur_down(uint8_t *px, const uint8_t *old, int *sums, int w, int h, int radius)
+static void blur_down(uint8_t *px, const uint8_t *old, uint32_t *sums, int w, int h, int radius)
 {
-    int width = 2 * radius + 1;
+    uint32_t mean = mean_of(2 * radius + 1);
     memset(sums, 0, (size_t)w * sizeof *sums);
     for (int y = -radius; y < h; y++) {
         const uint8_t *in = old + (size_t)(y + radius) * (size_t)w;
@@ -98,7 +104,7 @@ static void blur_down(uint8_t *px, const uint8_t *old, int *sums, int w, int h, 
         for (int x = 0; x < w && y + radius < h; x++)
             sums[x] += in[x];
         for (int x = 0; x < w && y >= 0; x++)
-            row[x] = (uint8_t)(sums[x] / width);
+            row[x] = (uint8_t)(sums[x] * mean >> 16);
         for (int x = 0; x < w && y - radius >= 0; x++)
             sums[x] -= out[x];
     }
@@ -109,7 +115,7 @@ static bool blur(uint8_t *px, int w, int h, int radius)
 {
     size_t n = (size_t)w * (size_t)h;
     uint8_t *old = tb_malloc(n, 1);
-    int *sums = tb_malloc((size_t)w, sizeof *sums);
+    uint32_t *sums = tb_malloc((size_t)w, sizeof *sums);
     for (int pass = 0; old && sums && pass < 2 && radius > 0; pass++) {
         for (int y = 0; y < h; y++)
             blur_row(px + (size_t)y * (size_t)w, old, w, radius);
@@ -219,7 +225,7 @@ static tint pixel(const scene *s, int x, int y, tint wood)
     if (face < 1) {
         float depth = wall_depth(s, x, y, &share);
         if (share > 0)
-            under = blend(under, times(wood, 0.74F - 0.26F * fminf(depth, 1)), share);
+            under = blend(under, times(wood, 0.90F - 0.36F * fminf(depth, 1)), share);
     }
     if (face <= 0)
         return under;
@@ -237,7 +243,7 @@ static void paint_rows(void *payload, size_t first, size_t end)
     }
     for (size_t y = first; y < end && !tb_job_stopped(s->job); y++) {
         uint8_t *to = s->rgb + y * (size_t)s->p.w * 3;
-        tb__wood_row(wood, s->look, s->content->grain_rad, (0.5 - s->p.w / 2.0) / s->scale,
+        tb__look_row(wood, s->look, s->content->grain_rad, (0.5 - s->p.w / 2.0) / s->scale,
                 ((double)y + 0.5 - s->p.h / 2.0) / s->scale, 1 / s->scale, s->p.w);
         for (int x = 0; x < s->p.w; x++, to += 3) {
             const float *here = wood + 3 * (size_t)x;
@@ -270,7 +276,7 @@ tb_status tb_preview_rgb(uint8_t **rgb, int *width_px, int *height_px,
                  : longest_px < 64   ? 64
                  : longest_px > 4096 ? 4096
                                      : longest_px;
-    scene s = {.content = content, .look = tb__wood_find(content->species), .job = job};
+    scene s = {.content = content, .look = tb__look_find(content->species), .job = job};
     lay_out(&s, longest_px);
     size_t n = (size_t)s.p.w * (size_t)s.p.h;
     s.p.wood = tb_malloc(n, 1);

@@ -1,12 +1,12 @@
-/* sheet/wood.h: what a board looks like: colour and grain by species, drawn from nothing.
+/* sheet/look.h: what a board looks like: colour and grain by species, drawn from nothing.
  *
  * A board is a cut through a log: growth rings about a pith that runs below the face and a little
  * askew, wandering as trees do; over them fibres along the grain, and pores where the species has
  * them. The same place on the same board has the same colour at any resolution and thread count.
  * Colours are common practice, judged by eye.
  */
-#ifndef TB_SHEET_WOOD_H
-#define TB_SHEET_WOOD_H
+#ifndef TB_SHEET_LOOK_H
+#define TB_SHEET_LOOK_H
 
 typedef struct {
     const char *name;
@@ -17,14 +17,14 @@ typedef struct {
     float fibre;             /* 0 … 1 */
     float pores;             /* 0 … 1 */
     float pith_mm;           /* depth of the pith below the face: small gives arches */
-} tb_wood;
+} tb_look;
 
 /* The wood whose name occurs in text ("yellow birch", "birch-ply-6.5"); birch if none does. */
-const tb_wood *tb__wood_find(const char *text);
+const tb_look *tb__look_find(const char *text);
 
 /* sRGB colours of n places, step_mm apart along +x from (x_mm, y_mm); rgb [n][3], 0 … 1. The
  * board's middle is at the origin. */
-void tb__wood_row(float *rgb, const tb_wood *wood, double grain_rad, double x_mm, double y_mm,
+void tb__look_row(float *rgb, const tb_look *look, double grain_rad, double x_mm, double y_mm,
         double step_mm, int n);
 
 #endif
