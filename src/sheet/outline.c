@@ -7,6 +7,7 @@
 #include "sheet/outline.h"
 
 #include "base/alloc.h"
+#include "sheet/prove.h"
 
 #include <math.h>
 #include <potracelib.h>
@@ -131,40 +132,115 @@ static tb_status copy_paths(
     return TB_OK;
 }
 
-tb_status tb_outline_trace(tb_outline **out, const tb_mask *mask, const tb_outline_options *options,
-        const tb_job *job, tb_error *err)
+/* How libpotrace is to draw, from the smoothest to the truest. */
+static const struct {
+    double corner, join;
+    int joined;
+} HOW[] = {
+        [TB_DRAWN_SMOOTH] = {1.0, 0.2, 1},
+        [TB_DRAWN_TIGHT] = {0.55, 0, 0},
+};
+
+static tb_status draw(tb_outline **out, const potrace_bitmap_t *bits, double px_per_mm,
+        tb_path_drawn drawn, tb_error *err)
 {
-    *out = NULL;
-    potrace_bitmap_t bits = {0};
+    tb_status status = TB_OK;
     potrace_state_t *traced = NULL;
     potrace_param_t *how = potrace_param_default();
     tb_outline *outline = tb_calloc(1, sizeof *outline);
-    tb_status status = TB_OK;
-    (void)options;
-    if (!how || !outline || !pack(&bits, mask)) {
+    if (how) {
+        how->turdsize = 0;
+        how->turnpolicy = POTRACE_TURNPOLICY_WHITE;
+        how->alphamax = HOW[drawn].corner;
+        how->opticurve = HOW[drawn].joined;
+        how->opttolerance = HOW[drawn].join;
+        traced = potrace_trace(how, bits);
+    }
+    if (!outline || !traced || traced->status != POTRACE_STATUS_OK) {
         status = tb_fail_memory(err);
         goto out;
     }
-    how->turdsize = 0;
-    how->turnpolicy = POTRACE_TURNPOLICY_WHITE;
-    how->alphamax = 1.0;
-    how->opttolerance = 0.2;
-    traced = potrace_trace(how, &bits);
-    if (!traced || traced->status != POTRACE_STATUS_OK) {
-        status = tb_fail_memory(err);
-        goto out;
-    }
-    outline->width_mm = mask->width_px / mask->px_per_mm;
-    outline->height_mm = mask->height_px / mask->px_per_mm;
-    status = copy_paths(outline, traced->plist, 1 / mask->px_per_mm, err);
-    if (!status && tb_job_stopped(job))
-        status = tb_fail_cancelled(err);
+    outline->width_mm = bits->w / px_per_mm;
+    outline->height_mm = bits->h / px_per_mm;
+    status = copy_paths(outline, traced->plist, 1 / px_per_mm, err);
 out:
     if (traced)
         potrace_state_free(traced);
     if (how)
         potrace_param_free(how);
+    if (status)
+        tb_outline_free(outline);
+    *out = status ? NULL : outline;
+    return status;
+}
+
+static tb_status prove(bool *fails, const tb_outline *outline, const tb_mask *mask,
+        const tb_outline_options *options, const tb_job *job, tb_error *err)
+{
+    tb_flat flat;
+    tb_status status = tb__flatten(&flat, outline, mask->px_per_mm, err);
+    if (status)
+        return status;
+    memset(fails, 0, outline->n_paths * sizeof *fails);
+    status = tb__prove_distance(fails, &flat, mask, options, job, err);
+    if (!status)
+        status = tb__prove_pieces(fails, &flat, outline, mask->px_per_mm, job, err);
+    tb__flat_clear(&flat);
+    return status;
+}
+
+/* Takes the curves of a tighter drawing of the same path. */
+static void take_tight(tb_path *path, tb_path *tight)
+{
+    tb_curve *curves = path->curves;
+    *path = *tight;
+    path->drawn = TB_DRAWN_TIGHT;
+    tight->curves = curves;
+}
+
+/* Draws every path that fails one step truer; *any tells whether there was one. */
+static tb_status redraw(bool *any, tb_outline *outline, tb_outline **tight, const bool *fails,
+        const potrace_bitmap_t *bits, const tb_mask *mask, tb_error *err)
+{
+    tb_status status = TB_OK;
+    *any = false;
+    for (size_t i = 0; i < outline->n_paths && !status; i++) {
+        tb_path *path = &outline->paths[i];
+        if (!fails[i] || path->drawn == TB_DRAWN_EXACT)
+            continue;
+        *any = true;
+        if (!*tight)
+            status = draw(tight, bits, mask->px_per_mm, TB_DRAWN_TIGHT, err);
+        if (!status && path->drawn == TB_DRAWN_SMOOTH)
+            take_tight(path, &(*tight)->paths[i]);
+        else if (!status)
+            status = tb__draw_along_pixels(path, path->drawn + 1, mask, err);
+        if (!status)
+            measure_box(path);
+    }
+    return status;
+}
+
+tb_status tb_outline_trace(tb_outline **out, const tb_mask *mask, const tb_outline_options *options,
+        const tb_job *job, tb_error *err)
+{
+    potrace_bitmap_t bits = {0};
+    tb_outline *outline = NULL, *tight = NULL;
+    bool *fails = NULL, any = true;
+    *out = NULL;
+    tb_status status = pack(&bits, mask) ? TB_OK : tb_fail_memory(err);
+    if (!status)
+        status = draw(&outline, &bits, mask->px_per_mm, TB_DRAWN_SMOOTH, err);
+    if (!status && !(fails = tb_calloc(outline->n_paths, sizeof *fails)))
+        status = tb_fail_memory(err);
+    while (!status && any) {
+        status = prove(fails, outline, mask, options, job, err);
+        if (!status)
+            status = redraw(&any, outline, &tight, fails, &bits, mask, err);
+    }
+    tb_free(fails);
     tb_free(bits.map);
+    tb_outline_free(tight);
     if (status)
         tb_outline_free(outline);
     else

@@ -9,7 +9,7 @@
  * Proof  rastered again at 1200 dpi the paths hold the same pieces and openings as the mask; no
  *        point of a path lies farther than gap_mm from the mask's edge; no neck of wood is
  *        narrowed by more than narrowed_mm. A path that fails is drawn again tighter, at last as
- *        the polygon along the pixels, which cannot fail
+ *        the polygon along the pixels' sides, which is the mask itself
  * Errors TB_EINVAL, TB_ENOMEM, TB_ECANCELLED; *out is NULL then
  * Cost   about 10 ms a metre of line and 2 ms a megapixel
  * Source Selinger 2003 (libpotrace)
@@ -28,7 +28,9 @@ typedef struct {
     bool straight;     /* a line: a and b lie on its ends */
 } tb_curve;
 
-typedef enum { TB_DRAWN_SMOOTH, TB_DRAWN_TIGHT, TB_DRAWN_EXACT } tb_path_drawn;
+/* From the smoothest to the truest: curves joined where one will do; each by itself; through the
+ * middles of the pixels' sides; along them. */
+typedef enum { TB_DRAWN_SMOOTH, TB_DRAWN_TIGHT, TB_DRAWN_CLOSE, TB_DRAWN_EXACT } tb_path_drawn;
 
 typedef struct {
     tb_point start;
