@@ -13,12 +13,14 @@ from pathlib import Path
 
 import tap
 
-cv2, np = tap.needs("cv2", "numpy")
+cv2, np, jsonschema = tap.needs("cv2", "numpy", "jsonschema")
 sys.path.insert(0, str(Path(__file__).resolve().parent.parent))
 import photographs  # noqa: E402
 
 TOMBOLO = os.environ["TOMBOLO"]
 FOLDER = Path(os.environ["TOMBOLO_PHOTOGRAPHS"])
+ROOT = Path(__file__).resolve().parents[2]
+SCHEMA = json.loads((ROOT / "docs" / "report.schema.json").read_text(encoding="utf-8"))
 PX_PER_MM = 10
 # A disc of pixels is judged to half a pixel on each side.
 PIXEL_MM = 1 / PX_PER_MM
@@ -93,6 +95,7 @@ def check_holes(report, labels, distance, n):
 def judge(name):
     def photograph():
         report, picture = make(name)
+        jsonschema.validate(report, SCHEMA)
         assert set(np.unique(picture)) == {0, 255}, "two tones and no other"
         wood = (picture == 255).astype(np.uint8)
         assert report["size_mm"] == [wood.shape[1] / PX_PER_MM, wood.shape[0] / PX_PER_MM]
