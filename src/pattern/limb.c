@@ -1,34 +1,26 @@
 /* pattern/limb.c: see limb.h.
  *
- * 1. The net: nodes of the ridge and tips; an edge for each pass and each tip.
- * 2. A depth-first walk from the held node finds the edges that lie on no ring (bridges in the
- *    sense of graphs; called single here, as a bridge is something else in this trade). Nodes
- *    behind a single edge hang.
- * 3. Ways in the wood: shortest distances from what is held, counted through hanging nodes only. A
- *    room is crossed straight from where it was entered.
- * 4. Up the walk, the farthest end behind each node; down the walk, each single edge joins the
+ * 1. strands.h gives the ways of the ridge through wood that may hang; net.h tells which strands
+ *    lie on no ring (single).
+ * 2. Ways in the wood: shortest distances from what is held. A room is crossed straight from where
+ *    it was entered.
+ * 3. Up the walk, the farthest end behind each node; down the walk, each single strand joins the
  *    limb above it if that limb's farthest end is its own, or begins a new one.
- * 5. Along its edges each limb's root is where utilisation is greatest.
+ * 4. Along its strands each limb's root is where utilisation is greatest.
  */
 #include "pattern/limb.h"
 
 #include "base/alloc.h"
 #include "base/array.h"
+#include "pattern/strands.h"
 
 #include <math.h>
 #include <string.h>
 
-#define PI 3.14159265358979323846
 #define STUMP 1.5
 
 typedef struct {
-    int32_t node[2];
-    int32_t px;    /* of the pass or the tip */
-    int32_t up[2]; /* first pixel of the way to node[0], node[1]; -1: px is the node itself */
-} edge;
-
-typedef struct {
-    int32_t *px;   /* from one end of an edge to the other */
+    int32_t *px;   /* from one end of a strand to the other */
     double *along; /* way from its first pixel */
     size_t n, room, room_along;
 } way;
@@ -37,20 +29,14 @@ typedef struct {
     const tb_ridge *ridge;
     const tb_limits *limits;
     double px_per_mm;
-    size_t n_nodes, n_edges;
-    edge *edges;
-    int32_t *first, *around; /* edges around each node */
-    int32_t *order;          /* nodes in the order of the walk */
-    int32_t *parent;         /* edge by which the walk came, -1 */
-    bool *single;            /* that edge lies on no ring */
-    bool *hangs;
-    double *distance; /* in the wood from what is held, px */
-    int32_t *entered; /* pixel where the node was entered */
+    tb__strands strands;
+    tb__net net;
+    double *distance; /* of a node, in the wood, from what is held, px */
+    int32_t *entered; /* pixel where the node was entered, -1: not yet */
     double *far;      /* greatest distance behind the node */
-    int32_t *limb;    /* of the single edge above the node, -1 */
-    size_t n_reached;
+    int32_t *limb;    /* of the single strand above the node, -1 */
     way way;
-} net;
+} tree;
 
 double tb_limb_stress_mpa(const tb_limits *limits, double root_mm, double reach_mm)
 {
@@ -63,130 +49,6 @@ double tb_strength_at_mpa(const tb_limits *limits, double to_grain_rad)
     double s = sin(to_grain_rad), c = cos(to_grain_rad);
     double along = limits->strength_along_mpa, across = limits->strength_across_mpa;
     return along * across / (along * s * s + across * c * c);
-}
-
-static int32_t other_end(const edge *e, int32_t node)
-{
-    return e->node[0] == node ? e->node[1] : e->node[0];
-}
-
-static bool new_net(net *t, size_t n_tips)
-{
-    size_t n = t->ridge->n_summits + (size_t)t->ridge->rooms->n_pieces + n_tips;
-    t->n_nodes = n;
-    t->n_edges = t->ridge->n_passes + n_tips;
-    t->edges = tb_malloc(t->n_edges, sizeof *t->edges);
-    t->first = tb_calloc(n + 2, sizeof *t->first);
-    t->around = tb_malloc(2 * t->n_edges, sizeof *t->around);
-    t->order = tb_malloc(n, sizeof *t->order);
-    t->parent = tb_malloc(n, sizeof *t->parent);
-    t->single = tb_calloc(n, sizeof *t->single);
-    t->hangs = tb_calloc(n, sizeof *t->hangs);
-    t->distance = tb_malloc(n, sizeof *t->distance);
-    t->entered = tb_malloc(n, sizeof *t->entered);
-    t->far = tb_calloc(n, sizeof *t->far);
-    t->limb = tb_malloc(n, sizeof *t->limb);
-    return t->edges && t->first && t->around && t->order && t->parent && t->single && t->hangs &&
-           t->distance && t->entered && t->far && t->limb;
-}
-
-static void free_net(net *t)
-{
-    void *blocks[] = {t->edges, t->first, t->around, t->order, t->parent, t->single, t->hangs,
-            t->distance, t->entered, t->far, t->limb, t->way.px, t->way.along};
-    for (size_t i = 0; i < sizeof blocks / sizeof blocks[0]; i++)
-        tb_free(blocks[i]);
-}
-
-static void fill_net(net *t, const int32_t *tips, size_t n_tips)
-{
-    const tb_ridge *ridge = t->ridge;
-    size_t n = 0, first_tip = t->n_nodes - n_tips;
-    for (size_t i = 0; i < ridge->n_passes; i++) {
-        const tb_pass *p = &ridge->passes[i];
-        if (p->node[0] != p->node[1])
-            t->edges[n++] = (edge){{p->node[0], p->node[1]}, p->px, {p->up[0], p->up[1]}};
-    }
-    for (size_t i = 0; i < n_tips; i++) {
-        int32_t up = tb_ridge_up(ridge, tips[i]);
-        t->edges[n++] = (edge){
-                {(int32_t)(first_tip + i), tb_ridge_node(ridge, tips[i])}, tips[i], {-1, up}};
-    }
-    t->n_edges = n;
-    for (size_t i = 0; i < n; i++)
-        for (int side = 0; side < 2; side++)
-            t->first[t->edges[i].node[side] + 2]++;
-    for (size_t i = 2; i < t->n_nodes + 2; i++)
-        t->first[i] += t->first[i - 1];
-    for (size_t i = 0; i < n; i++)
-        for (int side = 0; side < 2; side++)
-            t->around[t->first[t->edges[i].node[side] + 1]++] = (int32_t)i;
-}
-
-/* Depth first without recursion: `at` holds how far the list around each node has been read. */
-static bool walk_net(net *t, int32_t held)
-{
-    int32_t *number = tb_malloc(t->n_nodes, sizeof *number);
-    int32_t *low = tb_malloc(t->n_nodes, sizeof *low);
-    int32_t *at = tb_malloc(t->n_nodes, sizeof *at);
-    bool good = number && low && at;
-    if (!good)
-        goto out;
-    memset(number, 0xff, t->n_nodes * sizeof *number);
-    memcpy(at, t->first, t->n_nodes * sizeof *at);
-    t->parent[held] = -1;
-    number[held] = low[held] = 0;
-    t->order[t->n_reached++] = held;
-    for (int32_t node = held; node >= 0;) {
-        if (at[node] < t->first[node + 1]) {
-            int32_t e = t->around[at[node]++], next = other_end(&t->edges[e], node);
-            if (number[next] >= 0) {
-                if (e != t->parent[node] && number[next] < low[node])
-                    low[node] = number[next];
-                continue;
-            }
-            t->parent[next] = e;
-            number[next] = low[next] = (int32_t)t->n_reached;
-            t->order[t->n_reached++] = next;
-            node = next;
-            continue;
-        }
-        if (t->parent[node] < 0)
-            break;
-        int32_t above = other_end(&t->edges[t->parent[node]], node);
-        t->single[node] = low[node] == number[node];
-        low[above] = low[node] < low[above] ? low[node] : low[above];
-        node = above;
-    }
-    for (size_t i = 1; i < t->n_reached; i++) {
-        int32_t node = t->order[i], above = other_end(&t->edges[t->parent[node]], node);
-        t->hangs[node] = t->single[node] || t->hangs[above];
-    }
-out:
-    tb_free(number);
-    tb_free(low);
-    tb_free(at);
-    return good;
-}
-
-static bool add_px(way *w, int32_t px)
-{
-    if (!tb_array_reserve(&w->px, &w->room, w->n, 1))
-        return false;
-    w->px[w->n++] = px;
-    return true;
-}
-
-static bool add_way_up(net *t, int32_t px)
-{
-    for (int32_t next = px; px >= 0; px = next) {
-        if (!add_px(&t->way, px))
-            return false;
-        next = tb_ridge_up(t->ridge, px);
-        if (next == px)
-            break;
-    }
-    return true;
 }
 
 /* Steps between pixels are longer than the smooth way they stand for, so the way's middle is taken
@@ -208,31 +70,24 @@ static void measure_way(way *w, int width_px)
     }
 }
 
-/* Lays the edge out in t->way, from the end that is `from` to the other. */
-static bool lay_way(net *t, const edge *e, int32_t from)
+/* Lays strand i out in t->way, from its end at node `from` to the other. */
+static bool lay_way(tree *t, int32_t i, int32_t from)
 {
-    int begin = e->node[0] == from ? 0 : 1;
+    const tb__strands *strands = &t->strands;
     way *w = &t->way;
-    w->n = 0;
-    if (e->up[begin] >= 0 && !add_way_up(t, e->up[begin]))
+    const int32_t *px = strands->px + strands->begin[i];
+    w->n = strands->begin[i + 1] - strands->begin[i];
+    if (!tb_array_reserve(&w->px, &w->room, 0, w->n) ||
+            !tb_array_reserve(&w->along, &w->room_along, 0, w->n))
         return false;
-    for (size_t i = 0; i < w->n / 2; i++) {
-        int32_t swap = w->px[i];
-        w->px[i] = w->px[w->n - 1 - i];
-        w->px[w->n - 1 - i] = swap;
-    }
-    if (!add_px(w, e->px))
-        return false;
-    int32_t up = e->up[!begin];
-    if (up >= 0 && up != e->px && !add_way_up(t, up))
-        return false;
-    if (!tb_array_reserve(&w->along, &w->room_along, 0, w->n))
-        return false;
+    bool forwards = strands->links[i].node[0] == from;
+    for (size_t k = 0; k < w->n; k++)
+        w->px[k] = px[forwards ? k : w->n - 1 - k];
     measure_way(w, t->ridge->width_px);
     return true;
 }
 
-static double apart(const net *t, int32_t a, int32_t b)
+static double apart(const tree *t, int32_t a, int32_t b)
 {
     int width = t->ridge->width_px;
     return hypot(a % width - b % width, a / width - b / width);
@@ -279,56 +134,47 @@ static visit heap_pop(heap *h)
     return top;
 }
 
-static bool visit_over(net *t, heap *h, int32_t node, int32_t e)
+static bool visit_over(tree *t, heap *h, int32_t node, int32_t strand)
 {
-    int32_t next = other_end(&t->edges[e], node);
-    if (!t->hangs[next] || t->entered[next] >= 0)
+    int32_t next = tb__other_end(&t->net.links[strand], node);
+    if (next == 0 || t->entered[next] >= 0)
         return true;
-    if (!lay_way(t, &t->edges[e], node))
+    if (!lay_way(t, strand, node))
         return false;
     const way *w = &t->way;
-    double start =
-            t->entered[node] >= 0 ? t->distance[node] + apart(t, t->entered[node], w->px[0]) : 0;
+    double start = node ? t->distance[node] + apart(t, t->entered[node], w->px[0]) : 0;
     return heap_push(h, (visit){start + w->along[w->n - 1], next, w->px[w->n - 1]});
 }
 
-/* The walk's order has every node behind the one it hangs on, and a single edge is the only way
- * in, so what hangs on what is held may be visited all at once. */
-static bool measure_distances(net *t)
+static bool measure_distances(tree *t)
 {
     heap h = {0};
     bool good = true;
-    memset(t->entered, 0xff, t->n_nodes * sizeof *t->entered);
-    for (size_t i = 1; i < t->n_reached && good; i++) {
-        int32_t node = t->order[i], e = t->parent[node];
-        int32_t above = other_end(&t->edges[e], node);
-        if (t->hangs[node] && !t->hangs[above])
-            good = visit_over(t, &h, above, e);
-    }
+    const tb__net *net = &t->net;
+    memset(t->entered, 0xff, net->n_nodes * sizeof *t->entered);
+    for (int32_t k = net->first[0]; k < net->first[1] && good; k++)
+        good = visit_over(t, &h, 0, net->around[k]);
     while (h.n && good) {
         visit v = heap_pop(&h);
         if (t->entered[v.node] >= 0)
             continue;
         t->entered[v.node] = v.px;
         t->distance[v.node] = v.distance;
-        for (int32_t k = t->first[v.node]; k < t->first[v.node + 1] && good; k++)
-            good = visit_over(t, &h, v.node, t->around[k]);
+        for (int32_t k = net->first[v.node]; k < net->first[v.node + 1] && good; k++)
+            good = visit_over(t, &h, v.node, net->around[k]);
     }
     tb_free(h.items);
     return good;
 }
 
 /* How far a node's own wood goes beyond where it was entered. */
-static double own_reach(const net *t, int32_t node)
+static double own_reach(const tree *t, int32_t node)
 {
     const tb_ridge *ridge = t->ridge;
-    size_t n_summits = ridge->n_summits, n_rooms = (size_t)ridge->rooms->n_pieces;
-    if ((size_t)node >= n_summits + n_rooms)
-        return 0;
-    double height = sqrt(tb_ridge_height(ridge, node)) - 0.5;
-    if ((size_t)node < n_summits)
-        return height;
-    int32_t room = node - (int32_t)n_summits;
+    int32_t px = t->strands.node_px[node];
+    if (px >= 0)
+        return sqrt(ridge->d2[px]) - 0.5;
+    int32_t room = -1 - px;
     const tb_piece *piece = &ridge->rooms->pieces[room];
     double x = t->entered[node] % ridge->width_px, y = t->entered[node] / ridge->width_px, far = 0;
     for (int row = piece->top_px; row < piece->bottom_px; row++)
@@ -339,34 +185,30 @@ static double own_reach(const net *t, int32_t node)
             double to = fmax(fabs(run->x_px - x), fabs(run->end_px - 1 - x));
             far = fmax(far, hypot(to, row - y));
         }
-    return far + height;
+    return far + sqrt(ridge->cap_d2) - 0.5;
 }
 
-static size_t gather_limbs(net *t)
+static size_t gather_limbs(tree *t)
 {
+    const tb__net *net = &t->net;
     size_t n = 0;
-    for (size_t i = t->n_reached; i-- > 1;) {
-        int32_t node = t->order[i];
-        if (!t->hangs[node])
-            continue;
+    for (size_t i = net->n_reached; i-- > 1;) {
+        int32_t node = net->order[i], above = tb__net_above(net, node);
         t->far[node] = fmax(t->far[node], t->distance[node] + own_reach(t, node));
-        int32_t above = other_end(&t->edges[t->parent[node]], node);
         t->far[above] = fmax(t->far[above], t->far[node]);
     }
-    for (size_t i = 1; i < t->n_reached; i++) {
-        int32_t node = t->order[i];
+    for (size_t i = 1; i < net->n_reached; i++) {
+        int32_t node = net->order[i], above = tb__net_above(net, node);
+        bool goes_on = above && net->single[above] && t->far[above] == t->far[node];
         t->limb[node] = -1;
-        if (!t->single[node])
-            continue;
-        int32_t above = other_end(&t->edges[t->parent[node]], node);
-        bool goes_on = t->hangs[above] && t->single[above] && t->far[above] == t->far[node];
-        t->limb[node] = goes_on ? t->limb[above] : (int32_t)n++;
+        if (net->single[node])
+            t->limb[node] = goes_on ? t->limb[above] : (int32_t)n++;
     }
     return n;
 }
 
 /* Height over the way, evened over five pixels as the way is. */
-static double even_height(const net *t, size_t i)
+static double even_height(const tree *t, size_t i)
 {
     const way *w = &t->way;
     size_t k = i < 2 ? i : 2;
@@ -378,7 +220,7 @@ static double even_height(const net *t, size_t i)
 }
 
 /* Direction of the way at i, over half a root's width to either side. */
-static double direction(const net *t, size_t i, double half_px)
+static double direction(const tree *t, size_t i, double half_px)
 {
     const way *w = &t->way;
     int width = t->ridge->width_px;
@@ -387,8 +229,8 @@ static double direction(const net *t, size_t i, double half_px)
     return atan2(w->px[b] / width - w->px[a] / width, w->px[b] % width - w->px[a] % width);
 }
 
-/* Judges every pixel of the single edge above a node as the root of its limb. */
-static void judge_way(const net *t, int32_t node, tb_hanging *best)
+/* Judges every pixel of the single strand above a node as the root of its limb. */
+static void judge_way(const tree *t, int32_t node, tb_hanging *best)
 {
     const way *w = &t->way;
     double mm = 1 / t->px_per_mm, end = w->along[w->n - 1];
@@ -409,42 +251,61 @@ static void judge_way(const net *t, int32_t node, tb_hanging *best)
     }
 }
 
-static bool judge_limbs(net *t, tb_hanging *limbs)
+static bool judge_limbs(tree *t, tb_hanging *limbs)
 {
-    for (size_t i = 1; i < t->n_reached; i++) {
-        int32_t node = t->order[i];
+    const tb__net *net = &t->net;
+    for (size_t i = 1; i < net->n_reached; i++) {
+        int32_t node = net->order[i];
         if (t->limb[node] < 0)
             continue;
-        const edge *e = &t->edges[t->parent[node]];
-        if (!lay_way(t, e, other_end(e, node)))
+        if (!lay_way(t, net->parent[node], tb__net_above(net, node)))
             return false;
         judge_way(t, node, &limbs[t->limb[node]]);
     }
     return true;
 }
 
+static bool grow_tree(tree *t)
+{
+    size_t n = t->strands.n_nodes;
+    t->distance = tb_malloc(n, sizeof *t->distance);
+    t->entered = tb_malloc(n, sizeof *t->entered);
+    t->far = tb_calloc(n, sizeof *t->far);
+    t->limb = tb_malloc(n, sizeof *t->limb);
+    return t->distance && t->entered && t->far && t->limb &&
+           tb__net_walk(&t->net, t->strands.links, t->strands.n_strands, n, 0) &&
+           measure_distances(t);
+}
+
+static void tree_clear(tree *t)
+{
+    tb__strands_clear(&t->strands);
+    tb__net_clear(&t->net);
+    tb_free(t->distance);
+    tb_free(t->entered);
+    tb_free(t->far);
+    tb_free(t->limb);
+    tb_free(t->way.px);
+    tb_free(t->way.along);
+}
+
 tb_status tb_limbs_find(tb_hanging **out, size_t *n_out, const tb_ridge *ridge, double px_per_mm,
         const tb_limits *limits, int32_t held_px, const int32_t *tips, size_t n_tips, double least,
-        const tb_job *job, tb_error *err)
+        tb_error *err)
 {
     *out = NULL;
     *n_out = 0;
-    net t = {.ridge = ridge, .limits = limits, .px_per_mm = px_per_mm};
+    tree t = {.ridge = ridge, .limits = limits, .px_per_mm = px_per_mm};
     tb_hanging *limbs = NULL;
-    tb_status status = TB_OK;
-    bool good = new_net(&t, n_tips);
+    size_t n = 0, n_kept = 0;
+    tb_status status = tb__strands_find(&t.strands, ridge, held_px, tips, n_tips, err);
+    if (status)
+        return status;
+    bool good = grow_tree(&t);
     if (good) {
-        fill_net(&t, tips, n_tips);
-        good = walk_net(&t, tb_ridge_node(ridge, held_px));
+        n = gather_limbs(&t);
+        limbs = tb_calloc(n, sizeof *limbs);
     }
-    if (good && !tb_job_stopped(job))
-        good = measure_distances(&t);
-    if (good && tb_job_stopped(job)) {
-        status = tb_fail_cancelled(err);
-        goto out;
-    }
-    size_t n = good ? gather_limbs(&t) : 0, n_kept = 0;
-    limbs = good ? tb_calloc(n, sizeof *limbs) : NULL;
     if (!limbs || !judge_limbs(&t, limbs)) {
         status = tb_fail_memory(err);
         goto out;
@@ -457,6 +318,6 @@ tb_status tb_limbs_find(tb_hanging **out, size_t *n_out, const tb_ridge *ridge, 
     limbs = NULL;
 out:
     tb_free(limbs);
-    free_net(&t);
+    tree_clear(&t);
     return status;
 }

@@ -11,9 +11,8 @@
  * grain (Wood Handbook, chapter 5, where the exponent for bending is given as 1.5 to 2; from
  * memory). Below a reach of 1.5 × the root's width a limb is a stump, no cantilever: left out.
  *
- * Order  as found, by pixel of the root's first node; the same at any thread count
- * Errors TB_ENOMEM, TB_ECANCELLED
- * Source bridges of a graph: Tarjan 1974, Inf. Process. Lett. 2:160
+ * Order  of no meaning, but the same at any thread count
+ * Errors TB_ENOMEM
  */
 #ifndef TB_PATTERN_LIMB_H
 #define TB_PATTERN_LIMB_H
@@ -34,7 +33,7 @@ typedef struct {
  * tb_free(). */
 TB_NODISCARD tb_status tb_limbs_find(tb_hanging **out, size_t *n, const tb_ridge *ridge,
         double px_per_mm, const tb_limits *limits, int32_t held_px, const int32_t *tips,
-        size_t n_tips, double least, const tb_job *job, tb_error *err);
+        size_t n_tips, double least, tb_error *err);
 
 /* Bending stress at a root, in MPa. */
 double tb_limb_stress_mpa(const tb_limits *limits, double root_mm, double reach_mm);

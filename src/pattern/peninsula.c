@@ -207,26 +207,35 @@ static tb_status set_outline_extent(tb__survey *s, tb_finding *finding, const pe
     return TB_OK;
 }
 
-/* True where a thin bridge is already found at the root, and thickening it will do. */
-static bool mended_by_bridge(const tb__survey *s, const tb_limb *limb)
+/* The thin bridge found at the root itself, NULL if there is none. */
+static tb_finding *bridge_at_root(const tb__survey *s, const tb_limb *limb)
 {
-    double should = s->limits->bridge_should_mm;
-    if (limb->utilisation * limb->root_mm > should)
-        return false;
     for (size_t i = 0; i < s->result->n_findings; i++) {
-        const tb_finding *f = &s->result->findings[i];
+        tb_finding *f = &s->result->findings[i];
         if (f->kind == TB_FINDING_THIN_BRIDGE &&
-                hypot(f->x_mm - limb->x_mm, f->y_mm - limb->y_mm) < should)
-            return true;
+                hypot(f->x_mm - limb->x_mm, f->y_mm - limb->y_mm) < limb->root_mm / 2)
+            return f;
     }
-    return false;
+    return NULL;
+}
+
+static void drop_finding(tb_inspection *result, tb_finding *finding)
+{
+    tb_free(finding->extent);
+    *finding = result->findings[--result->n_findings];
 }
 
 static tb_status add_weak(tb__survey *s, const peninsula *p)
 {
     const tb_limb *limb = &p->limb;
-    if (limb->utilisation <= 1 || mended_by_bridge(s, limb))
+    if (limb->utilisation <= 1)
         return TB_OK;
+    /* Where thickening the bridge will do, that is the finding; where more is needed, this is. */
+    tb_finding *bridge = bridge_at_root(s, limb);
+    if (bridge && limb->utilisation * limb->root_mm <= s->limits->bridge_should_mm)
+        return TB_OK;
+    if (bridge && bridge->severity == TB_SHOULD)
+        drop_finding(s->result, bridge);
     bool must = limb->utilisation > s->limits->safety;
     tb_finding *finding = tb__add_finding(s, TB_FINDING_WEAK_PENINSULA, must ? TB_MUST : TB_SHOULD,
             limb->x_mm * s->px_per_mm, limb->y_mm * s->px_per_mm);
@@ -298,7 +307,7 @@ tb_status tb__inspect_limbs(tb__survey *s)
     tb_status status = find_tips(&tips, &n_tips, s);
     if (!status)
         status = tb_limbs_find(&hanging, &n, s->ridge, s->px_per_mm, s->limits, held_px(s), tips,
-                n_tips, LEAST_UTILISATION, s->job, s->err);
+                n_tips, LEAST_UTILISATION, s->err);
     if (!status)
         status = add_all(s, hanging, n);
     tb_free(tips);
