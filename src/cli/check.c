@@ -5,6 +5,7 @@
 #include "cli/explain.h"
 #include "flow/assess.h"
 
+#include <math.h>
 #include <stdatomic.h>
 #include <stdio.h>
 #include <stdlib.h>
@@ -78,24 +79,17 @@ typedef struct {
     row *rows;
     size_t n_rows;
     atomic_size_t next;
-    const tb_settings *settings;
+    const tb_wishes *wishes;
     tb_job job; /* within one file */
 } shift;
 
-static void look_at(row *r, const tb_settings *settings, const tb_job *job)
+static void look_at(row *r, const tb_wishes *wishes, const tb_job *job)
 {
-    uint8_t *bytes;
-    size_t n_bytes;
-    if (tb_cli_read_file(&bytes, &n_bytes, r->path, &r->err))
-        return;
-    if (tb_assess(&r->seen, bytes, n_bytes, settings, job, &r->err) && r->err.code != TB_ECANCELLED)
+    tb_status status = tb_assess(&r->seen, r->path, wishes, job, &r->err);
+    if (status && status != TB_ECANCELLED)
         tb_cli_name_file(&r->err, r->path);
-    tb_free(bytes);
-    if (r->seen) {
-        /* The picture is not needed for what is said of it. */
-        tb_mask_free(r->seen->pattern);
-        r->seen->pattern = NULL;
-    }
+    if (!status)
+        tb_assessment_forget(r->seen);
 }
 
 static void work(void *payload, size_t first, size_t end)
@@ -104,7 +98,7 @@ static void work(void *payload, size_t first, size_t end)
     (void)first;
     (void)end;
     for (size_t i; (i = atomic_fetch_add(&s->next, 1)) < s->n_rows;)
-        look_at(&s->rows[i], s->settings, &s->job);
+        look_at(&s->rows[i], s->wishes, &s->job);
 }
 
 /* Worst first: what can't be read, then by must, by should, by name. */
@@ -122,19 +116,9 @@ static int by_badness(const void *a, const void *b)
     return strcmp(x->path, y->path);
 }
 
-static tb_status print_json(const row *r, const tb_settings *settings, tb_error *err)
+static tb_status print_json(const row *r, tb_error *err)
 {
-    const tb_assessment *a = r->seen;
-    tb_report report = {.file = r->path,
-            .width_mm = a->width_mm,
-            .height_mm = a->height_mm,
-            .px_per_mm = a->px_per_mm,
-            .stock = settings->stock,
-            .blade = settings->blade,
-            .limits = &a->limits,
-            .inspection = a->inspection,
-            .timings = a->timings,
-            .n_timings = TB_ASSESS_TIMINGS};
+    tb_report report = tb_assessment_report(r->seen, r->path);
     json_t *json;
     tb_status status = tb_report_json(&json, &report, err);
     if (!status)
@@ -213,15 +197,14 @@ static tb_status tell_failures(const row *rows, size_t n_rows, tb_error *err)
     return last->err.code;
 }
 
-static tb_status tell(const tb_cli *cli, const values *v, const tb_settings *settings, row *rows,
-        size_t n_rows, tb_error *err)
+static tb_status tell(const tb_cli *cli, const values *v, row *rows, size_t n_rows, tb_error *err)
 {
     tb_status status = TB_OK;
     int n_must = 0;
     tb_cli_progress_end();
     for (size_t i = 0; i < n_rows && !status && v->json; i++)
         if (rows[i].seen)
-            status = print_json(&rows[i], settings, err);
+            status = print_json(&rows[i], err);
     if (!v->json && n_rows == 1 && rows[0].seen) {
         print_one(cli, &rows[0]);
     } else if (!v->json && n_rows > 1) {
@@ -238,7 +221,7 @@ static tb_status tell(const tb_cli *cli, const values *v, const tb_settings *set
     return !status && n_must > 0 ? TB_EUNSAWABLE : status;
 }
 
-static tb_status check(tb_cli *cli, const values *v, const tb_settings *settings, row *rows,
+static tb_status check(tb_cli *cli, const values *v, const tb_wishes *wishes, row *rows,
         size_t n_rows, tb_error *err)
 {
     tb_status status = tb_cli_pictures(cli, err);
@@ -248,38 +231,44 @@ static tb_status check(tb_cli *cli, const values *v, const tb_settings *settings
     if ((size_t)n_side_by_side > n_rows)
         n_side_by_side = (int)n_rows;
     tb_job outer = {.n_threads = n_side_by_side};
-    shift s = {.rows = rows, .n_rows = n_rows, .settings = settings, .job = cli->job};
+    shift s = {.rows = rows, .n_rows = n_rows, .wishes = wishes, .job = cli->job};
     s.job.n_threads = cli->job.n_threads / n_side_by_side;
     if (s.job.n_threads < 1)
         s.job.n_threads = 1;
     if (n_rows > 1)
         s.job.progress_cb = NULL;
     tb_job_rows(&outer, n_rows, 1, work, &s);
-    return tell(cli, v, settings, rows, n_rows, err);
+    return tell(cli, v, rows, n_rows, err);
+}
+
+static tb_status explain(const values *v, const tb_wishes *wishes, tb_error *err)
+{
+    tb_settings settings = TB_SETTINGS_INIT;
+    tb_limits limits;
+    tb_status status = tb_wish(&settings, &limits, wishes, err);
+    if (!status && v->explain)
+        status = tb_explain_limits(&limits, &settings, v->json, err);
+    return status;
 }
 
 static tb_status run(tb_cli *cli, int n_words, char **words, tb_error *err)
 {
-    tb_settings settings = TB_SETTINGS_INIT;
-    values v = {.bridge_mm = settings.bridge_mm, .grain_deg = 90};
-    tb_limits limits;
+    values v = {.grain_deg = NAN};
     int n;
     tb_status status = tb_args_read(&v, &n, OPTIONS, n_words, words, cli->unit, err);
     if (!status && n == 0 && !v.explain)
         status = tb_fail(err, TB_EINVAL, "give a pattern to look at: tombolo check FILE …");
     if (status)
         return status;
-    if (v.stock)
-        snprintf(settings.stock, sizeof settings.stock, "%s", v.stock);
-    if (v.blade)
-        snprintf(settings.blade, sizeof settings.blade, "%s", v.blade);
-    settings.width_mm = v.width_mm;
-    settings.height_mm = v.height_mm;
-    settings.bridge_mm = v.bridge_mm;
-    settings.grain_rad = v.grain_deg * 3.14159265358979323846 / 180;
-    status = tb_limits_for(&limits, &settings, err);
-    if (!status && v.explain)
-        status = tb_explain_limits(&limits, &settings, v.json, err);
+    tb_wishes wishes = {.stock = v.stock,
+            .blade = v.blade,
+            .bridge_mm = v.bridge_mm,
+            .width_mm = v.width_mm,
+            .height_mm = v.height_mm,
+            .has_grain = !isnan(v.grain_deg),
+            .grain_rad = v.grain_deg * 3.14159265358979323846 / 180};
+    /* Wishes that make no sense are told once, not for each file. */
+    status = explain(&v, &wishes, err);
     if (status || n == 0)
         return status;
     row *rows = tb_calloc((size_t)n, sizeof *rows);
@@ -287,7 +276,7 @@ static tb_status run(tb_cli *cli, int n_words, char **words, tb_error *err)
         return tb_fail_memory(err);
     for (int i = 0; i < n; i++)
         rows[i].path = words[i];
-    status = check(cli, &v, &settings, rows, (size_t)n, err);
+    status = check(cli, &v, &wishes, rows, (size_t)n, err);
     for (int i = 0; i < n; i++)
         tb_assessment_free(rows[i].seen);
     tb_free(rows);
@@ -298,10 +287,10 @@ const tb_verb TB_VERB_CHECK = {
         .name = "check",
         .words = "FILE …",
         .summary = "say whether a pattern can be sawn, and where not",
-        .text = "Looks at pictures of patterns (PNG, JPEG, TIFF, WebP), white or pale for wood "
-                "and\n"
-                "dark for openings, and measures every place that would fail at the saw. One file\n"
-                "gives its findings, several a table, the worst first. The size comes from\n"
+        .text = "Looks at projects, and at pictures of patterns by anybody (PNG, JPEG, TIFF, "
+                "WebP),\n"
+                "and measures every place that would fail at the saw. One file gives its\n"
+                "findings, several a table, the worst first. The size of a picture comes from\n"
                 "--width or --height, else from the file.",
         .options = OPTIONS,
         .run = run,

@@ -1,35 +1,60 @@
-/* flow/assess.h: whether a pattern picture by anybody can be sawn.
+/* flow/assess.h: a pattern from anywhere, and whether it can be sawn.
  *
- * In     bytes of a two-tone picture; settings for stock, blade, grain, bridge and frame, and for
- *        the size where the file has no density or it is wrong (width_mm or height_mm above 0)
- * Out    the pattern as read and what there is to find
- * Errors TB_EREAD: no picture, or not two-tone; TB_EINVAL: settings, or a size that nobody knows;
- *        TB_ENOMEM; TB_ECANCELLED
+ * A file is a project or a two-tone picture by anybody, told by its first bytes. Whoever works on a
+ * finished pattern starts here: check, sheets, share, tie.
+ *
+ * In     path; wishes: what the caller knows better than the file
+ * Out    the pattern, what there is to find, and the settings and words that go with it
+ * Errors TB_EREAD: unreadable, neither picture nor project, not two-tone; TB_ENEWER; TB_EINVAL:
+ *        wishes that make no sense, or a size that nobody knows; TB_EUNSAWABLE: a project whose
+ *        photograph gives no pattern; TB_ENOMEM; TB_ECANCELLED
  */
 #ifndef TB_FLOW_ASSESS_H
 #define TB_FLOW_ASSESS_H
 
-#include "base/job.h"
+#include "flow/flow.h"
 #include "flow/report.h"
-#include "project/settings.h"
 
-#include <stdint.h>
+/* Zeroed: no wishes. A project keeps its own size. */
+typedef struct {
+    const char *stock, *blade;  /* NULL: the project's, or the usual ones */
+    double bridge_mm;           /* 0: likewise */
+    double width_mm, height_mm; /* of a picture's board; 0: follows the other, or the file */
+    bool has_grain;
+    double grain_rad;
+} tb_wishes;
 
-enum { TB_ASSESS_TIMINGS = 2 };
+enum { TB_ASSESS_TIMINGS = TB_N_STAGES + 2 };
 
 typedef struct {
-    tb_mask *pattern;
+    bool is_project;
+    const tb_mask *pattern; /* NULL once forgotten */
+    const tb_inspection *inspection;
+    const tb_tie_account *tie; /* NULL unless a project with ties */
+    tb_settings settings;      /* as used */
+    tb_words words;            /* a project's; else empty */
     tb_limits limits;
-    tb_inspection *inspection;
     double width_mm, height_mm, px_per_mm;
     tb_timing timings[TB_ASSESS_TIMINGS];
+    size_t n_timings;
+    /* what the above borrows */
+    tb_mask *own_pattern;
+    tb_inspection *own_inspection;
+    tb_result *result;
 } tb_assessment;
 
-TB_NODISCARD tb_status tb_assess(tb_assessment **out, const uint8_t *bytes, size_t n_bytes,
-        const tb_settings *settings, const tb_job *job, tb_error *err);
+TB_NODISCARD tb_status tb_assess(tb_assessment **out, const char *path, const tb_wishes *wishes,
+        const tb_job *job, tb_error *err);
 void tb_assessment_free(tb_assessment *assessment);
 
-/* The limits that follow from stock, blade, grain, bridge and frame. TB_EINVAL. */
-TB_NODISCARD tb_status tb_limits_for(tb_limits *limits, const tb_settings *settings, tb_error *err);
+/* Frees the picture and keeps what was found in it. */
+void tb_assessment_forget(tb_assessment *assessment);
+
+/* What a report says of it; file may be NULL. Borrowed from the assessment. */
+tb_report tb_assessment_report(const tb_assessment *assessment, const char *file);
+
+/* The settings that wishes make of others, and the limits that follow. TB_EINVAL. */
+TB_NODISCARD tb_status tb_wish(
+        tb_settings *settings, tb_limits *limits, const tb_wishes *wishes, tb_error *err);
 
 #endif

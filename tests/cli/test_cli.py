@@ -204,6 +204,12 @@ def reports_keep_to_the_schema():
     assert [r["file"] for r in seen] == [at("json/pattern.png"), at("pattern.png")]
     for key in ("pieces", "openings", "findings", "narrowest_wood_mm"):
         assert seen[0][key] == printed[key], "the picture tells what the pattern does: " + key
+    kept = json.loads(run("check", "--json", at("json/project.tombolo")).stdout)
+    validator.validate(kept)
+    for key in set(printed) - {"timings_ms"}:
+        assert kept[key] == printed[key], "the project gives the same pattern again: " + key
+    other = json.loads(run("check", "--json", "--bridge", "4mm", at("json/project.tombolo")).stdout)
+    assert other["pieces"] == 1 and other["limits"]["bridge_must_mm"] == 4
 
 
 @tap.test
