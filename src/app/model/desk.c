@@ -1,0 +1,262 @@
+/* app/model/desk.c: see desk.h. */
+#include "app/model/desk.h"
+
+#include "base/num.h"
+
+struct _TbDesk {
+    GObject parent_instance;
+
+    TbWork *work;
+    int step, tool, view, finding;
+    unsigned shown;
+    double brush_mm;
+    gboolean inches;
+};
+
+G_DEFINE_FINAL_TYPE(TbDesk, tb_desk, G_TYPE_OBJECT)
+
+enum {
+    PROP_0,
+    PROP_WORK,
+    PROP_STEP,
+    PROP_TOOL,
+    PROP_BRUSH_MM,
+    PROP_VIEW,
+    PROP_SHOWN,
+    PROP_INCHES,
+    PROP_FINDING,
+    N_PROPS
+};
+static GParamSpec *props[N_PROPS];
+
+enum { GLIDE, SAY, N_SIGNALS };
+static guint signals[N_SIGNALS];
+
+TbDesk *tb_desk_new(void)
+{
+    return g_object_new(TB_TYPE_DESK, NULL);
+}
+
+static void notify(TbDesk *self, int prop)
+{
+    g_object_notify_by_pspec(G_OBJECT(self), props[prop]);
+}
+
+static void set_int(TbDesk *self, int *field, int value, int prop)
+{
+    if (*field == value)
+        return;
+    *field = value;
+    notify(self, prop);
+}
+
+TbWork *tb_desk_work(TbDesk *self)
+{
+    return self->work;
+}
+
+void tb_desk_set_work(TbDesk *self, TbWork *work)
+{
+    if (self->work && self->work != work)
+        tb_work_stop(self->work);
+    if (g_set_object(&self->work, work)) {
+        set_int(self, &self->finding, -1, PROP_FINDING);
+        notify(self, PROP_WORK);
+    }
+}
+
+tb_step tb_desk_step(TbDesk *self)
+{
+    return (tb_step)self->step;
+}
+
+void tb_desk_set_step(TbDesk *self, tb_step step)
+{
+    set_int(self, &self->step, (int)step, PROP_STEP);
+}
+
+tb_tool tb_desk_tool(TbDesk *self)
+{
+    return (tb_tool)self->tool;
+}
+
+void tb_desk_set_tool(TbDesk *self, tb_tool tool)
+{
+    set_int(self, &self->tool, (int)tool, PROP_TOOL);
+}
+
+double tb_desk_brush_mm(TbDesk *self)
+{
+    return self->brush_mm;
+}
+
+void tb_desk_set_brush_mm(TbDesk *self, double width_mm)
+{
+    width_mm = CLAMP(width_mm, 0.4, 40);
+    if (width_mm == self->brush_mm)
+        return;
+    self->brush_mm = width_mm;
+    notify(self, PROP_BRUSH_MM);
+}
+
+tb_view tb_desk_view(TbDesk *self)
+{
+    return (tb_view)self->view;
+}
+
+void tb_desk_set_view(TbDesk *self, tb_view view)
+{
+    set_int(self, &self->view, (int)view, PROP_VIEW);
+}
+
+unsigned tb_desk_shown(TbDesk *self)
+{
+    return self->shown;
+}
+
+void tb_desk_set_shown(TbDesk *self, unsigned shown)
+{
+    if (shown == self->shown)
+        return;
+    self->shown = shown;
+    notify(self, PROP_SHOWN);
+}
+
+bool tb_desk_inches(TbDesk *self)
+{
+    return self->inches;
+}
+
+void tb_desk_set_inches(TbDesk *self, bool inches)
+{
+    set_int(self, &self->inches, inches, PROP_INCHES);
+}
+
+int tb_desk_finding(TbDesk *self)
+{
+    return self->finding;
+}
+
+void tb_desk_set_finding(TbDesk *self, int finding)
+{
+    set_int(self, &self->finding, finding, PROP_FINDING);
+}
+
+void tb_desk_glide(TbDesk *self, double x_mm, double y_mm)
+{
+    g_signal_emit(self, signals[GLIDE], 0, x_mm, y_mm);
+}
+
+void tb_desk_say(TbDesk *self, const char *text, bool may_undo)
+{
+    g_signal_emit(self, signals[SAY], 0, text, may_undo);
+}
+
+char *tb_desk_length(TbDesk *self, double length_mm)
+{
+    if (self->inches)
+        return g_strdup_printf("%s in", tb_num_of(length_mm / 25.4, 3).text);
+    return g_strdup_printf("%s mm", tb_num_of(length_mm, length_mm < 10 ? 2 : 1).text);
+}
+
+static void tb_desk_get_property(GObject *object, guint id, GValue *value, GParamSpec *spec)
+{
+    TbDesk *self = TB_DESK(object);
+    switch (id) {
+    case PROP_WORK:
+        g_value_set_object(value, self->work);
+        break;
+    case PROP_STEP:
+        g_value_set_int(value, self->step);
+        break;
+    case PROP_TOOL:
+        g_value_set_int(value, self->tool);
+        break;
+    case PROP_BRUSH_MM:
+        g_value_set_double(value, self->brush_mm);
+        break;
+    case PROP_VIEW:
+        g_value_set_int(value, self->view);
+        break;
+    case PROP_SHOWN:
+        g_value_set_uint(value, self->shown);
+        break;
+    case PROP_INCHES:
+        g_value_set_boolean(value, self->inches);
+        break;
+    case PROP_FINDING:
+        g_value_set_int(value, self->finding);
+        break;
+    default:
+        G_OBJECT_WARN_INVALID_PROPERTY_ID(object, id, spec);
+    }
+}
+
+static void tb_desk_set_property(GObject *object, guint id, const GValue *value, GParamSpec *spec)
+{
+    TbDesk *self = TB_DESK(object);
+    switch (id) {
+    case PROP_WORK:
+        tb_desk_set_work(self, g_value_get_object(value));
+        break;
+    case PROP_STEP:
+        tb_desk_set_step(self, (tb_step)g_value_get_int(value));
+        break;
+    case PROP_TOOL:
+        tb_desk_set_tool(self, (tb_tool)g_value_get_int(value));
+        break;
+    case PROP_BRUSH_MM:
+        tb_desk_set_brush_mm(self, g_value_get_double(value));
+        break;
+    case PROP_VIEW:
+        tb_desk_set_view(self, (tb_view)g_value_get_int(value));
+        break;
+    case PROP_SHOWN:
+        tb_desk_set_shown(self, g_value_get_uint(value));
+        break;
+    case PROP_INCHES:
+        tb_desk_set_inches(self, g_value_get_boolean(value));
+        break;
+    case PROP_FINDING:
+        tb_desk_set_finding(self, g_value_get_int(value));
+        break;
+    default:
+        G_OBJECT_WARN_INVALID_PROPERTY_ID(object, id, spec);
+    }
+}
+
+static void tb_desk_dispose(GObject *object)
+{
+    tb_desk_set_work(TB_DESK(object), NULL);
+    G_OBJECT_CLASS(tb_desk_parent_class)->dispose(object);
+}
+
+static void tb_desk_class_init(TbDeskClass *klass)
+{
+    GObjectClass *object_class = G_OBJECT_CLASS(klass);
+    const GParamFlags flags = G_PARAM_READWRITE | G_PARAM_EXPLICIT_NOTIFY | G_PARAM_STATIC_STRINGS;
+    object_class->get_property = tb_desk_get_property;
+    object_class->set_property = tb_desk_set_property;
+    object_class->dispose = tb_desk_dispose;
+    props[PROP_WORK] = g_param_spec_object("work", NULL, NULL, TB_TYPE_WORK, flags);
+    props[PROP_STEP] = g_param_spec_int("step", NULL, NULL, 0, TB_N_STEPS - 1, 0, flags);
+    props[PROP_TOOL] = g_param_spec_int("tool", NULL, NULL, 0, TB_N_TOOLS - 1, 0, flags);
+    props[PROP_BRUSH_MM] = g_param_spec_double("brush-mm", NULL, NULL, 0.4, 40, 2.5, flags);
+    props[PROP_VIEW] = g_param_spec_int("view", NULL, NULL, 0, TB_N_VIEWS - 1, 0, flags);
+    props[PROP_SHOWN] = g_param_spec_uint("shown", NULL, NULL, 0, 31, 0, flags);
+    props[PROP_INCHES] = g_param_spec_boolean("inches", NULL, NULL, FALSE, flags);
+    props[PROP_FINDING] = g_param_spec_int("finding", NULL, NULL, -1, G_MAXINT, -1, flags);
+    g_object_class_install_properties(object_class, N_PROPS, props);
+    GType type = G_TYPE_FROM_CLASS(klass);
+    signals[GLIDE] = g_signal_new(
+            "glide", type, 0, 0, NULL, NULL, NULL, G_TYPE_NONE, 2, G_TYPE_DOUBLE, G_TYPE_DOUBLE);
+    signals[SAY] = g_signal_new(
+            "say", type, 0, 0, NULL, NULL, NULL, G_TYPE_NONE, 2, G_TYPE_STRING, G_TYPE_BOOLEAN);
+}
+
+static void tb_desk_init(TbDesk *self)
+{
+    self->brush_mm = 2.5;
+    self->finding = -1;
+    self->shown = TB_SHOW_NOTES;
+}

@@ -1,0 +1,16 @@
+/* app/model/library.h: where projects lie, and which were open lately.
+ *
+ * A new project lies in the user's data folder until it is given a name of its own.
+ */
+#ifndef TB_APP_LIBRARY_H
+#define TB_APP_LIBRARY_H
+
+#include "app/model/work.h"
+
+/* A project is opened, anything else is taken for a photograph and becomes a new project. */
+TbWork *tb_library_open(const char *path, GError **error);
+
+/* Paths of the projects that were open lately, newest first, at most `most`. */
+char **tb_library_recent(unsigned most);
+
+#endif

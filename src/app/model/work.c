@@ -1,0 +1,387 @@
+/* app/model/work.c: see work.h.
+ *
+ * The worker owns both flows while it runs; the main thread never touches them then. What it hands
+ * over is held by count and does not change any more.
+ */
+#include "app/model/work.h"
+
+#include "app/model/errors.h"
+#include "base/alloc.h"
+
+#include <string.h>
+
+static const double COARSE_PX_PER_MM = 4;
+
+typedef struct {
+    tb_flow *exact, *coarse; /* these fields belong to the worker while one runs */
+    atomic_bool stop;
+} flows;
+
+struct _TbWork {
+    GObject parent_instance;
+
+    tb_project *project;
+    tb_photo_info photo_info;
+    flows flows;
+
+    tb_work_pattern pattern;
+    tb_picture *photo_picture;
+    char trouble[sizeof((tb_error *)0)->text];
+
+    bool running;
+    unsigned wanted, shown; /* serial numbers of states: the newest, and the one on the bench */
+    bool dragging;
+};
+
+G_DEFINE_FINAL_TYPE(TbWork, tb_work, G_TYPE_OBJECT)
+
+enum { CHANGED, PATTERN, PHOTO, BUSY, TROUBLE, N_SIGNALS };
+static guint signals[N_SIGNALS];
+
+/* ---- the worker ----------------------------------------------------------------------------- */
+
+typedef struct {
+    tb_flow *flow; /* borrowed: exact or coarse */
+    atomic_bool *stop;
+    bool coarse;
+    unsigned serial;
+    tb_settings settings;
+    tb_drawn *strokes;
+    size_t n_strokes;
+    /* what came of it */
+    tb_work_pattern pattern;
+    tb_picture *photo_picture;
+    bool want_photo;
+    tb_error err;
+} request;
+
+static void request_free(request *r)
+{
+    for (size_t i = 0; i < r->n_strokes; i++)
+        tb_stroke_clear(&r->strokes[i].stroke);
+    g_free(r->strokes);
+    tb_result_release(r->pattern.result);
+    tb_picture_free(r->pattern.picture);
+    tb_picture_free(r->photo_picture);
+    g_free(r);
+}
+
+static void run_request(GTask *task, gpointer source, gpointer payload, GCancellable *cancellable)
+{
+    request *r = payload;
+    tb_job job = {.n_threads = MIN((int)g_get_num_processors(), 8), .stop = r->stop};
+    (void)source;
+    (void)cancellable;
+    tb_status status = tb_flow_set(r->flow, &r->settings, &r->err);
+    if (!status)
+        status = tb_flow_set_strokes(r->flow, r->strokes, r->n_strokes, &r->err);
+    if (!status)
+        status = tb_flow_update(r->flow, &job, &r->err);
+    const tb_outcome *outcome = tb_flow_outcome(r->flow);
+    if (r->want_photo && outcome->lightness)
+        r->photo_picture = tb_picture_of_lightness(outcome->lightness);
+    if (!status) {
+        r->pattern.result = tb_flow_result(r->flow);
+        r->pattern.picture = tb_picture_of_mask(r->pattern.result->pattern);
+        r->pattern.coarse = r->coarse;
+    }
+    g_task_return_boolean(task, TRUE);
+}
+
+static void start_next(TbWork *self);
+
+static void set_running(TbWork *self, bool running)
+{
+    if (self->running == running)
+        return;
+    self->running = running;
+    g_signal_emit(self, signals[BUSY], 0);
+}
+
+static void show_pattern(TbWork *self, request *r)
+{
+    tb_result_release(self->pattern.result);
+    tb_picture_free(self->pattern.picture);
+    self->pattern = r->pattern;
+    r->pattern = (tb_work_pattern){0};
+    self->trouble[0] = '\0';
+    self->shown = r->coarse ? self->shown : r->serial;
+    g_signal_emit(self, signals[PATTERN], 0);
+}
+
+static void request_done_cb(GObject *source, GAsyncResult *result, gpointer payload)
+{
+    TbWork *self = TB_WORK(source);
+    request *r = g_task_get_task_data(G_TASK(result));
+    (void)payload;
+    self->running = false;
+    if (r->photo_picture) {
+        tb_picture_free(self->photo_picture);
+        self->photo_picture = g_steal_pointer(&r->photo_picture);
+        g_signal_emit(self, signals[PHOTO], 0);
+    }
+    if (r->pattern.picture) {
+        show_pattern(self, r);
+    } else if (r->err.code != TB_ECANCELLED) {
+        g_strlcpy(self->trouble, r->err.text, sizeof self->trouble);
+        self->shown = r->serial;
+        g_signal_emit(self, signals[TROUBLE], 0, r->err.text);
+    }
+    start_next(self);
+    if (!self->running)
+        g_signal_emit(self, signals[BUSY], 0);
+}
+
+static request *request_new(TbWork *self)
+{
+    const tb_project_state *state = tb_project_state_now(self->project);
+    request *r = g_new0(request, 1);
+    r->coarse = self->dragging;
+    r->flow = r->coarse ? self->flows.coarse : self->flows.exact;
+    r->stop = &self->flows.stop;
+    r->serial = self->wanted;
+    r->settings = state->settings;
+    if (r->coarse)
+        r->settings.px_per_mm = MIN(COARSE_PX_PER_MM, r->settings.px_per_mm);
+    r->strokes = g_new0(tb_drawn, MAX(state->n_strokes, 1));
+    for (size_t i = 0; i < state->n_strokes; i++) {
+        r->strokes[i].id = state->strokes[i].id;
+        if (tb_stroke_copy(&r->strokes[i].stroke, &state->strokes[i].stroke, NULL))
+            break;
+        r->n_strokes++;
+    }
+    r->want_photo = true;
+    return r;
+}
+
+static void start_next(TbWork *self)
+{
+    if (self->running || self->wanted == self->shown || atomic_load(&self->flows.stop))
+        return;
+    request *r = request_new(self);
+    GTask *task = g_task_new(self, NULL, request_done_cb, NULL);
+    g_task_set_task_data(task, r, (GDestroyNotify)request_free);
+    set_running(self, true);
+    g_task_run_in_thread(task, run_request);
+    g_object_unref(task);
+}
+
+void tb_work_stop(TbWork *self)
+{
+    atomic_store(&self->flows.stop, true);
+}
+
+static void state_changed(TbWork *self)
+{
+    self->wanted++;
+    g_signal_emit(self, signals[CHANGED], 0);
+    start_next(self);
+}
+
+/* ---- a project on the bench ------------------------------------------------------------------ */
+
+static bool take_project(TbWork *self, GError **error)
+{
+    const uint8_t *bytes;
+    size_t n_bytes;
+    tb_error err = {0};
+    tb_status status = tb_project_photo(self->project, &bytes, &n_bytes, NULL, &err);
+    if (!status)
+        status = tb_photo_look(&self->photo_info, bytes, n_bytes, &err);
+    if (!status)
+        status = tb_flow_new(&self->flows.exact, bytes, n_bytes, &err);
+    if (!status)
+        status = tb_flow_new(&self->flows.coarse, bytes, n_bytes, &err);
+    if (status) {
+        tb_work_error_set(error, &err);
+        return false;
+    }
+    self->wanted = 1;
+    start_next(self);
+    return true;
+}
+
+TbWork *tb_work_open(const char *project_path, GError **error)
+{
+    g_autoptr(TbWork) self = g_object_new(TB_TYPE_WORK, NULL);
+    tb_error err = {0};
+    if (tb_project_open(&self->project, project_path, true, &err)) {
+        tb_work_error_set(error, &err);
+        return NULL;
+    }
+    return take_project(self, error) ? g_steal_pointer(&self) : NULL;
+}
+
+TbWork *tb_work_new_from_photo(const char *photo_path, const char *project_path,
+        const tb_settings *settings, GError **error)
+{
+    g_autoptr(TbWork) self = g_object_new(TB_TYPE_WORK, NULL);
+    g_autofree char *name = g_path_get_basename(photo_path);
+    tb_error err = {0};
+    uint8_t *bytes = NULL;
+    tb_project_start start = {
+            .photo_name = name, .settings = settings ? *settings : (tb_settings)TB_SETTINGS_INIT};
+    tb_photo_info info;
+    tb_status status = tb_file_read(&bytes, &start.n_photo, photo_path, TB_PHOTO_MAX_BYTES, &err);
+    if (!status)
+        status = tb_photo_look(&info, bytes, start.n_photo, &err);
+    start.photo = bytes;
+    if (!status)
+        status = tb_project_create(&self->project, project_path, false, &start, &err);
+    tb_free(bytes);
+    if (status) {
+        tb_work_error_set(error, &err);
+        return NULL;
+    }
+    return take_project(self, error) ? g_steal_pointer(&self) : NULL;
+}
+
+const tb_project_state *tb_work_state(TbWork *self)
+{
+    return tb_project_state_now(self->project);
+}
+
+tb_project *tb_work_project(TbWork *self)
+{
+    return self->project;
+}
+
+const tb_photo_info *tb_work_photo_info(TbWork *self)
+{
+    return &self->photo_info;
+}
+
+const tb_work_pattern *tb_work_pattern_now(TbWork *self)
+{
+    return self->pattern.result ? &self->pattern : NULL;
+}
+
+const tb_picture *tb_work_photo_picture(TbWork *self)
+{
+    return self->photo_picture;
+}
+
+bool tb_work_busy(TbWork *self)
+{
+    return self->running;
+}
+
+bool tb_work_settled(TbWork *self)
+{
+    return !self->running && self->wanted == self->shown;
+}
+
+const char *tb_work_trouble(TbWork *self)
+{
+    return self->trouble;
+}
+
+/* ---- actions --------------------------------------------------------------------------------- */
+
+/* Tells what came of an action; true when the project has another state. */
+static bool acted(TbWork *self, tb_status status, const tb_error *err)
+{
+    if (status) {
+        g_signal_emit(self, signals[TROUBLE], 0, err->text);
+        return false;
+    }
+    state_changed(self);
+    return true;
+}
+
+void tb_work_set(TbWork *self, const tb_settings *settings, unsigned drag)
+{
+    tb_error err = {0};
+    self->dragging = drag != 0;
+    acted(self, tb_project_set(self->project, settings, drag, &err), &err);
+}
+
+void tb_work_end_drag(TbWork *self)
+{
+    if (!self->dragging)
+        return;
+    self->dragging = false;
+    self->wanted++;
+    start_next(self);
+}
+
+void tb_work_draw(TbWork *self, const tb_stroke *stroke)
+{
+    tb_error err = {0};
+    acted(self, tb_project_draw(self->project, stroke, &err), &err);
+}
+
+void tb_work_ring(TbWork *self, tb_note *note)
+{
+    tb_error err = {0};
+    acted(self, tb_project_ring(self->project, note, &err), &err);
+}
+
+void tb_work_unring(TbWork *self, int64_t note_id)
+{
+    tb_error err = {0};
+    acted(self, tb_project_unring(self->project, note_id, &err), &err);
+}
+
+void tb_work_write(TbWork *self, const tb_words *words)
+{
+    tb_error err = {0};
+    acted(self, tb_project_write(self->project, words, &err), &err);
+}
+
+void tb_work_undo(TbWork *self)
+{
+    tb_error err = {0};
+    if (tb_work_state(self)->n_actions > 0)
+        acted(self, tb_project_undo(self->project, &err), &err);
+}
+
+void tb_work_redo(TbWork *self)
+{
+    tb_error err = {0};
+    if (tb_work_state(self)->n_undone > 0)
+        acted(self, tb_project_redo(self->project, &err), &err);
+}
+
+void tb_work_snapshot(TbWork *self, const char *name)
+{
+    tb_error err = {0};
+    acted(self, tb_project_snapshot(self->project, name, &err), &err);
+}
+
+void tb_work_restore(TbWork *self, const char *name)
+{
+    tb_error err = {0};
+    acted(self, tb_project_restore(self->project, name, &err), &err);
+}
+
+/* ---- GObject --------------------------------------------------------------------------------- */
+
+static void tb_work_finalize(GObject *object)
+{
+    TbWork *self = TB_WORK(object);
+    tb_result_release(self->pattern.result);
+    tb_picture_free(self->pattern.picture);
+    tb_picture_free(self->photo_picture);
+    tb_flow_free(self->flows.exact);
+    tb_flow_free(self->flows.coarse);
+    tb_project_close(self->project);
+    G_OBJECT_CLASS(tb_work_parent_class)->finalize(object);
+}
+
+static void tb_work_class_init(TbWorkClass *klass)
+{
+    GType type = G_TYPE_FROM_CLASS(klass);
+    G_OBJECT_CLASS(klass)->finalize = tb_work_finalize;
+    signals[CHANGED] = g_signal_new("changed", type, 0, 0, NULL, NULL, NULL, G_TYPE_NONE, 0);
+    signals[PATTERN] = g_signal_new("pattern", type, 0, 0, NULL, NULL, NULL, G_TYPE_NONE, 0);
+    signals[PHOTO] = g_signal_new("photo", type, 0, 0, NULL, NULL, NULL, G_TYPE_NONE, 0);
+    signals[BUSY] = g_signal_new("busy", type, 0, 0, NULL, NULL, NULL, G_TYPE_NONE, 0);
+    signals[TROUBLE] =
+            g_signal_new("trouble", type, 0, 0, NULL, NULL, NULL, G_TYPE_NONE, 1, G_TYPE_STRING);
+}
+
+static void tb_work_init(TbWork *self)
+{
+    atomic_init(&self->flows.stop, false);
+}

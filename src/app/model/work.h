@@ -1,0 +1,72 @@
+/* app/model/work.h: the piece of work on the bench: an open project and the pattern that comes of
+ * it.
+ *
+ * Every change goes into the project at once, durably; the pattern follows from a worker thread.
+ * Requests run together: the running one finishes and is shown, then the newest. A change made in
+ * the course of a drag is answered on a coarse grid first.
+ *
+ * Signals
+ *   changed   the project has another state (settings, strokes, notes, history)
+ *   pattern   tb_work_pattern() is another
+ *   photo     tb_work_photo_picture() is another
+ *   busy      tb_work_busy() is another
+ *   trouble   (text) something could not be done; one line for the user
+ *
+ * Thread  main thread only
+ */
+#ifndef TB_APP_WORK_H
+#define TB_APP_WORK_H
+
+#include "app/model/picture.h"
+#include "flow/flow.h"
+#include "project/history.h"
+#include "project/project.h"
+
+#include <gio/gio.h>
+
+#define TB_TYPE_WORK (tb_work_get_type())
+G_DECLARE_FINAL_TYPE(TbWork, tb_work, TB, WORK, GObject)
+
+/* A finished pattern and its picture for the bench; shared, never changed. */
+typedef struct {
+    tb_result *result;
+    tb_picture *picture;
+    bool coarse; /* a first answer in the course of a drag */
+} tb_work_pattern;
+
+/* A new project of a photograph, at project_path; settings may be NULL. */
+TbWork *tb_work_new_from_photo(const char *photo_path, const char *project_path,
+        const tb_settings *settings, GError **error);
+TbWork *tb_work_open(const char *project_path, GError **error);
+
+/* Borrowed until the next change. */
+const tb_project_state *tb_work_state(TbWork *self);
+tb_project *tb_work_project(TbWork *self);
+const tb_photo_info *tb_work_photo_info(TbWork *self);
+
+/* NULL until there is one; borrowed until the next `pattern` signal. */
+const tb_work_pattern *tb_work_pattern_now(TbWork *self);
+const tb_picture *tb_work_photo_picture(TbWork *self);
+bool tb_work_busy(TbWork *self);
+/* The pattern is of the newest state, on the full grid. */
+bool tb_work_settled(TbWork *self);
+/* "" or why there is no pattern of the newest state. */
+const char *tb_work_trouble(TbWork *self);
+
+/* drag: a number other than 0, the same for all changes of one drag. tb_work_end_drag() asks for
+ * the exact answer. */
+void tb_work_set(TbWork *self, const tb_settings *settings, unsigned drag);
+void tb_work_end_drag(TbWork *self);
+void tb_work_draw(TbWork *self, const tb_stroke *stroke);
+void tb_work_ring(TbWork *self, tb_note *note);
+void tb_work_unring(TbWork *self, int64_t note_id);
+void tb_work_write(TbWork *self, const tb_words *words);
+void tb_work_undo(TbWork *self);
+void tb_work_redo(TbWork *self);
+void tb_work_snapshot(TbWork *self, const char *name);
+void tb_work_restore(TbWork *self, const char *name);
+
+/* Stops the worker for good: before the last holder lets go. */
+void tb_work_stop(TbWork *self);
+
+#endif

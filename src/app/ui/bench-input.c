@@ -1,0 +1,329 @@
+/* app/ui/bench-input.c: pointer, pen, wheel and keys.
+ *
+ * A stroke is drawn into a copy of the pattern at once, so it follows the pointer; when it ends it
+ * goes to the work, and the exact pattern takes the copy's place.
+ */
+#include "app/ui/bench-private.h"
+
+#include <math.h>
+
+static const double WHEEL_STEP = 1.15, KEY_STEP_PX = 12;
+
+static const tb_stroke_kind KINDS[TB_N_TOOLS] = {
+        [TB_TOOL_WOOD] = TB_STROKE_WOOD,
+        [TB_TOOL_SAW] = TB_STROKE_SAW,
+        [TB_TOOL_BRIDGE] = TB_STROKE_BRIDGE,
+        [TB_TOOL_TAKE_OUT] = TB_STROKE_TAKE_OUT,
+        [TB_TOOL_CLOSE] = TB_STROKE_CLOSE,
+        [TB_TOOL_LIGHTEN] = TB_STROKE_LIGHTEN,
+        [TB_TOOL_DARKEN] = TB_STROKE_DARKEN,
+        [TB_TOOL_KEEP_DETAIL] = TB_STROKE_KEEP_DETAIL,
+        [TB_TOOL_KEEP_IN] = TB_STROKE_KEEP_IN,
+        [TB_TOOL_LEAVE_OUT] = TB_STROKE_LEAVE_OUT,
+};
+
+static bool brushes(tb_tool tool)
+{
+    return tool == TB_TOOL_WOOD || tool == TB_TOOL_SAW || tool >= TB_TOOL_LIGHTEN;
+}
+
+void tb__bench_drop_live(TbBench *self)
+{
+    if (self->pressed)
+        return;
+    tb_hand_free(self->hand);
+    tb_picture_free(self->live);
+    self->hand = NULL;
+    self->live = NULL;
+}
+
+static void start_live(TbBench *self)
+{
+    const tb_work_pattern *pattern = tb_work_pattern_now(self->work);
+    if (self->hand || !pattern || pattern->coarse)
+        return;
+    if (tb_hand_new(&self->hand, pattern->result->pattern, 32 << 20, NULL))
+        return;
+    self->live = tb_picture_of_mask(pattern->result->pattern);
+    if (!self->live)
+        tb__bench_drop_live(self);
+    else
+        tb__bench_show_scene(self);
+}
+
+/* Lays what is new of the stroke on the copy. */
+static void lay_live(TbBench *self, size_t first_point)
+{
+    tb_rect dirty;
+    if (!self->hand || !tb_stroke_on_mask(self->stroke.kind) ||
+            tb_hand_draw(self->hand, &dirty, &self->stroke, first_point, NULL))
+        return;
+    tb_picture_refresh(self->live, self->hand->mask, dirty);
+    double s = self->hand->mask->px_per_mm;
+    tb_tiles_drop_rect(self->tiles, dirty.left_px / s, dirty.top_px / s, dirty.right_px / s,
+            dirty.bottom_px / s);
+}
+
+static bool add_point(TbBench *self, double x_mm, double y_mm, double pressure)
+{
+    double width_mm = tb_desk_brush_mm(self->desk) *
+                      (brushes(tb_desk_tool(self->desk)) ? 0.3 + 0.7 * pressure : 1);
+    return tb_stroke_add(&self->stroke, x_mm, y_mm, width_mm, NULL) == TB_OK;
+}
+
+void tb_bench_press(TbBench *self, double x_mm, double y_mm, double pressure)
+{
+    if (!self->work || self->pressed || tb_desk_tool(self->desk) == TB_TOOL_MOVE)
+        return;
+    if (tb_desk_tool(self->desk) == TB_TOOL_NOTE) {
+        g_signal_emit_by_name(self, "note-wanted", x_mm, y_mm);
+        return;
+    }
+    tb_stroke_clear(&self->stroke);
+    self->stroke = (tb_stroke)TB_STROKE_INIT(KINDS[tb_desk_tool(self->desk)]);
+    if (!add_point(self, x_mm, y_mm, pressure))
+        return;
+    start_live(self);
+    self->pressed = true;
+    if (brushes(tb_desk_tool(self->desk)))
+        lay_live(self, 0);
+    gtk_widget_queue_draw(GTK_WIDGET(self));
+}
+
+void tb_bench_drag_to(TbBench *self, double x_mm, double y_mm, double pressure)
+{
+    if (!self->pressed)
+        return;
+    if (brushes(tb_desk_tool(self->desk))) {
+        size_t first = self->stroke.n_points;
+        if (add_point(self, x_mm, y_mm, pressure))
+            lay_live(self, first);
+    } else if (tb_desk_tool(self->desk) == TB_TOOL_BRIDGE) {
+        self->stroke.n_points = 1;
+        add_point(self, x_mm, y_mm, pressure);
+    }
+    gtk_widget_queue_draw(GTK_WIDGET(self));
+}
+
+void tb_bench_release(TbBench *self)
+{
+    if (!self->pressed)
+        return;
+    self->pressed = false;
+    if (!brushes(tb_desk_tool(self->desk))) {
+        bool found = true;
+        if (self->hand)
+            (void)!tb_hand_bound(&found, self->hand, &self->stroke, NULL);
+        if (found)
+            lay_live(self, 0);
+    }
+    tb_work_draw(self->work, &self->stroke);
+    tb_stroke_clear(&self->stroke);
+    gtk_widget_queue_draw(GTK_WIDGET(self));
+}
+
+void tb_bench_cancel(TbBench *self)
+{
+    if (!self->pressed)
+        return;
+    self->pressed = false;
+    tb_stroke_clear(&self->stroke);
+    tb__bench_drop_live(self);
+    tb__bench_show_scene(self);
+}
+
+/* ---- pointer and pen
+ * ------------------------------------------------------------------------------ */
+
+static double pressure_of(GtkGesture *gesture)
+{
+    double pressure = 1;
+    GdkEvent *event = gtk_gesture_get_last_event(gesture, NULL);
+    if (event && !gdk_event_get_axis(event, GDK_AXIS_PRESSURE, &pressure))
+        pressure = 1;
+    return pressure > 0 ? pressure : 1;
+}
+
+static bool moves(TbBench *self, GtkGestureSingle *gesture)
+{
+    guint button = gtk_gesture_single_get_current_button(gesture);
+    return tb_desk_tool(self->desk) == TB_TOOL_MOVE || button == GDK_BUTTON_MIDDLE;
+}
+
+static void drag_begin_cb(GtkGestureDrag *gesture, double x, double y, TbBench *self)
+{
+    double x_mm, y_mm;
+    guint button = gtk_gesture_single_get_current_button(GTK_GESTURE_SINGLE(gesture));
+    gtk_widget_grab_focus(GTK_WIDGET(self));
+    self->drag_left_px = self->left_px;
+    self->drag_top_px = self->top_px;
+    self->moving = moves(self, GTK_GESTURE_SINGLE(gesture));
+    if (self->moving || button != GDK_BUTTON_PRIMARY)
+        return;
+    tb__bench_to_board(self, x, y, &x_mm, &y_mm);
+    tb_bench_press(self, x_mm, y_mm, pressure_of(GTK_GESTURE(gesture)));
+}
+
+static void drag_update_cb(GtkGestureDrag *gesture, double dx, double dy, TbBench *self)
+{
+    double x, y, x_mm, y_mm;
+    if (self->moving) {
+        int scale = gtk_widget_get_scale_factor(GTK_WIDGET(self));
+        self->left_px = self->drag_left_px + (int)lround(dx * scale);
+        self->top_px = self->drag_top_px + (int)lround(dy * scale);
+        self->fitted = false;
+        gtk_widget_queue_draw(GTK_WIDGET(self));
+        return;
+    }
+    gtk_gesture_drag_get_start_point(gesture, &x, &y);
+    tb__bench_to_board(self, x + dx, y + dy, &x_mm, &y_mm);
+    tb_bench_drag_to(self, x_mm, y_mm, pressure_of(GTK_GESTURE(gesture)));
+}
+
+static void drag_end_cb(GtkGestureDrag *gesture, double dx, double dy, TbBench *self)
+{
+    (void)gesture;
+    (void)dx;
+    (void)dy;
+    if (!self->moving)
+        tb_bench_release(self);
+    self->moving = false;
+}
+
+static void drag_cancel_cb(GtkGesture *gesture, GdkEventSequence *sequence, TbBench *self)
+{
+    (void)gesture;
+    (void)sequence;
+    tb_bench_cancel(self);
+    self->moving = false;
+}
+
+static void motion_cb(GtkEventControllerMotion *controller, double x, double y, TbBench *self)
+{
+    (void)controller;
+    tb__bench_to_board(self, x, y, &self->pointer_x_mm, &self->pointer_y_mm);
+    self->keyed = false;
+    g_signal_emit_by_name(self, "pointed", self->pointer_x_mm, self->pointer_y_mm);
+    gtk_widget_queue_draw(GTK_WIDGET(self));
+}
+
+static void leave_cb(GtkEventControllerMotion *controller, TbBench *self)
+{
+    (void)controller;
+    self->pointer_x_mm = self->pointer_y_mm = NAN;
+    g_signal_emit_by_name(self, "pointed", NAN, NAN);
+    gtk_widget_queue_draw(GTK_WIDGET(self));
+}
+
+/* The wheel zooms about the pointer; with Shift or on a touchpad's two fingers it pans. */
+static gboolean scroll_cb(GtkEventControllerScroll *controller, double dx, double dy, TbBench *self)
+{
+    GdkModifierType keys =
+            gtk_event_controller_get_current_event_state(GTK_EVENT_CONTROLLER(controller));
+    double x = gtk_widget_get_width(GTK_WIDGET(self)) / 2.0;
+    double y = gtk_widget_get_height(GTK_WIDGET(self)) / 2.0;
+    bool surface = gtk_event_controller_scroll_get_unit(controller) == GDK_SCROLL_UNIT_SURFACE;
+    if (keys & GDK_SHIFT_MASK) {
+        tb__bench_move(self, -(dx + dy) * 40, 0);
+    } else if (surface && !(keys & GDK_CONTROL_MASK)) {
+        tb__bench_move(self, -dx, -dy);
+    } else {
+        if (!isnan(self->pointer_x_mm))
+            tb__bench_to_widget(self, self->pointer_x_mm, self->pointer_y_mm, &x, &y);
+        tb__bench_zoom_about(self, pow(WHEEL_STEP, surface ? -dy / 20 : -dy), x, y);
+    }
+    return GDK_EVENT_STOP;
+}
+
+static void pinch_cb(GtkGestureZoom *gesture, double scale, TbBench *self)
+{
+    double x, y, last = *(double *)g_object_get_data(G_OBJECT(gesture), "last");
+    if (gtk_gesture_get_bounding_box_center(GTK_GESTURE(gesture), &x, &y))
+        tb__bench_zoom_about(self, scale / last, x, y);
+    *(double *)g_object_get_data(G_OBJECT(gesture), "last") = scale;
+}
+
+static void pinch_begin_cb(GtkGesture *gesture, GdkEventSequence *sequence, TbBench *self)
+{
+    (void)sequence;
+    tb_bench_cancel(self);
+    *(double *)g_object_get_data(G_OBJECT(gesture), "last") = 1;
+}
+
+/* ---- keys: arrows move a cursor, Space and Return press
+ * ------------------------------------------ */
+
+static void put_cursor(TbBench *self, double dx, double dy)
+{
+    double x = gtk_widget_get_width(GTK_WIDGET(self)) / 2.0;
+    double y = gtk_widget_get_height(GTK_WIDGET(self)) / 2.0;
+    if (!isnan(self->pointer_x_mm))
+        tb__bench_to_widget(self, self->pointer_x_mm, self->pointer_y_mm, &x, &y);
+    x = CLAMP(x + dx, 0, gtk_widget_get_width(GTK_WIDGET(self)));
+    y = CLAMP(y + dy, 0, gtk_widget_get_height(GTK_WIDGET(self)));
+    tb__bench_to_board(self, x, y, &self->pointer_x_mm, &self->pointer_y_mm);
+    self->keyed = true;
+    tb_bench_drag_to(self, self->pointer_x_mm, self->pointer_y_mm, 1);
+    g_signal_emit_by_name(self, "pointed", self->pointer_x_mm, self->pointer_y_mm);
+    gtk_widget_queue_draw(GTK_WIDGET(self));
+}
+
+static gboolean key_cb(GtkEventControllerKey *controller, guint key, guint code,
+        GdkModifierType keys, TbBench *self)
+{
+    double step = keys & GDK_SHIFT_MASK ? 1 : KEY_STEP_PX;
+    (void)controller;
+    (void)code;
+    if (keys & (GDK_CONTROL_MASK | GDK_ALT_MASK))
+        return GDK_EVENT_PROPAGATE;
+    if (key == GDK_KEY_Left)
+        put_cursor(self, -step, 0);
+    else if (key == GDK_KEY_Right)
+        put_cursor(self, step, 0);
+    else if (key == GDK_KEY_Up)
+        put_cursor(self, 0, -step);
+    else if (key == GDK_KEY_Down)
+        put_cursor(self, 0, step);
+    else if (key == GDK_KEY_Escape && self->pressed)
+        tb_bench_cancel(self);
+    else if ((key == GDK_KEY_space || key == GDK_KEY_Return) && self->pressed)
+        tb_bench_release(self);
+    else if ((key == GDK_KEY_space || key == GDK_KEY_Return) && !isnan(self->pointer_x_mm))
+        tb_bench_press(self, self->pointer_x_mm, self->pointer_y_mm, 1);
+    else
+        return GDK_EVENT_PROPAGATE;
+    return GDK_EVENT_STOP;
+}
+
+void tb__bench_add_controllers(TbBench *self)
+{
+    GtkWidget *widget = GTK_WIDGET(self);
+    GtkGesture *drag = gtk_gesture_drag_new();
+    gtk_gesture_single_set_button(GTK_GESTURE_SINGLE(drag), 0);
+    g_signal_connect_object(drag, "drag-begin", G_CALLBACK(drag_begin_cb), self, 0);
+    g_signal_connect_object(drag, "drag-update", G_CALLBACK(drag_update_cb), self, 0);
+    g_signal_connect_object(drag, "drag-end", G_CALLBACK(drag_end_cb), self, 0);
+    g_signal_connect_object(drag, "cancel", G_CALLBACK(drag_cancel_cb), self, 0);
+    gtk_widget_add_controller(widget, GTK_EVENT_CONTROLLER(drag));
+
+    GtkGesture *pinch = gtk_gesture_zoom_new();
+    g_object_set_data_full(G_OBJECT(pinch), "last", g_new0(double, 1), g_free);
+    g_signal_connect_object(pinch, "begin", G_CALLBACK(pinch_begin_cb), self, 0);
+    g_signal_connect_object(pinch, "scale-changed", G_CALLBACK(pinch_cb), self, 0);
+    gtk_widget_add_controller(widget, GTK_EVENT_CONTROLLER(pinch));
+
+    GtkEventController *motion = gtk_event_controller_motion_new();
+    g_signal_connect_object(motion, "enter", G_CALLBACK(motion_cb), self, 0);
+    g_signal_connect_object(motion, "motion", G_CALLBACK(motion_cb), self, 0);
+    g_signal_connect_object(motion, "leave", G_CALLBACK(leave_cb), self, 0);
+    gtk_widget_add_controller(widget, motion);
+
+    GtkEventController *scroll =
+            gtk_event_controller_scroll_new(GTK_EVENT_CONTROLLER_SCROLL_BOTH_AXES);
+    g_signal_connect_object(scroll, "scroll", G_CALLBACK(scroll_cb), self, 0);
+    gtk_widget_add_controller(widget, scroll);
+
+    GtkEventController *keys = gtk_event_controller_key_new();
+    g_signal_connect_object(keys, "key-pressed", G_CALLBACK(key_cb), self, 0);
+    gtk_widget_add_controller(widget, keys);
+}

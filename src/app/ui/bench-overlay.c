@@ -1,0 +1,227 @@
+/* app/ui/bench-overlay.c: what lies over the picture: board's shade, grid, bridges, entry holes,
+ * rings, the brush and the scale bar. State is told by shape as well as by colour: what must be
+ * mended is ringed twice, what should be only once.
+ */
+#include "app/ui/bench-private.h"
+
+#include "base/num.h"
+
+#include <math.h>
+
+/* Red pencil and slate, as on a marked working copy. */
+static const double RED[3] = {0.80, 0.16, 0.12}, SLATE[3] = {0.16, 0.36, 0.46};
+
+static void set_colour(cairo_t *cr, const double colour[3], double alpha)
+{
+    cairo_set_source_rgba(cr, colour[0], colour[1], colour[2], alpha);
+}
+
+static double units_per_mm(TbBench *self)
+{
+    return self->px_per_mm / gtk_widget_get_scale_factor(GTK_WIDGET(self));
+}
+
+static void draw_grid(TbBench *self, cairo_t *cr)
+{
+    double width_mm, height_mm, x0, y0, x1, y1;
+    double step_mm = tb_desk_inches(self->desk) ? 25.4 : 10;
+    while (step_mm * units_per_mm(self) < 16)
+        step_mm *= tb_desk_inches(self->desk) ? 2 : 5;
+    tb__bench_board_size(self, &width_mm, &height_mm);
+    tb__bench_to_widget(self, 0, 0, &x0, &y0);
+    tb__bench_to_widget(self, width_mm, height_mm, &x1, &y1);
+    cairo_set_line_width(cr, 1);
+    set_colour(cr, SLATE, 0.35);
+    for (double at = 0; at <= width_mm; at += step_mm) {
+        double x = floor(x0 + at * units_per_mm(self)) + 0.5;
+        cairo_move_to(cr, x, y0);
+        cairo_line_to(cr, x, y1);
+    }
+    for (double at = 0; at <= height_mm; at += step_mm) {
+        double y = floor(y0 + at * units_per_mm(self)) + 0.5;
+        cairo_move_to(cr, x0, y);
+        cairo_line_to(cr, x1, y);
+    }
+    cairo_stroke(cr);
+}
+
+static void draw_bridges(TbBench *self, cairo_t *cr, const tb_tie_account *tie)
+{
+    set_colour(cr, SLATE, 0.9);
+    cairo_set_line_cap(cr, CAIRO_LINE_CAP_ROUND);
+    cairo_set_line_width(cr, 2.5);
+    for (size_t i = 0; tie && i < tie->n_bridges; i++) {
+        const tb_bridge *bridge = &tie->bridges[i];
+        for (size_t k = 0; k < bridge->n_path; k++) {
+            double x, y;
+            tb__bench_to_widget(self, bridge->path[k].x_mm, bridge->path[k].y_mm, &x, &y);
+            if (k == 0)
+                cairo_move_to(cr, x, y);
+            else
+                cairo_line_to(cr, x, y);
+        }
+        cairo_stroke(cr);
+    }
+}
+
+static void draw_holes(TbBench *self, cairo_t *cr, const tb_inspection *inspection)
+{
+    set_colour(cr, RED, 0.9);
+    cairo_set_line_width(cr, 1.5);
+    for (size_t i = 0; i < inspection->n_holes; i++) {
+        double x, y;
+        double r = fmax(inspection->holes[i].drill_mm / 2 * units_per_mm(self), 2.5);
+        tb__bench_to_widget(self, inspection->holes[i].x_mm, inspection->holes[i].y_mm, &x, &y);
+        cairo_new_sub_path(cr);
+        cairo_arc(cr, x, y, r, 0, 2 * G_PI);
+        cairo_move_to(cr, x - r - 2, y);
+        cairo_line_to(cr, x + r + 2, y);
+        cairo_move_to(cr, x, y - r - 2);
+        cairo_line_to(cr, x, y + r + 2);
+    }
+    cairo_stroke(cr);
+}
+
+static void draw_ring(cairo_t *cr, double x, double y, double r, bool twice)
+{
+    cairo_new_sub_path(cr);
+    cairo_arc(cr, x, y, r, 0, 2 * G_PI);
+    if (twice) {
+        cairo_new_sub_path(cr);
+        cairo_arc(cr, x, y, r + 3.5, 0, 2 * G_PI);
+    }
+    cairo_stroke(cr);
+}
+
+static void draw_label(cairo_t *cr, double x, double y, const char *text)
+{
+    cairo_text_extents_t e;
+    cairo_set_font_size(cr, 12);
+    cairo_text_extents(cr, text, &e);
+    cairo_save(cr);
+    cairo_set_source_rgba(cr, 1, 1, 1, 0.92);
+    cairo_rectangle(cr, x - 3, y - e.height - 3, e.x_advance + 6, e.height + 6);
+    cairo_fill(cr);
+    cairo_restore(cr);
+    cairo_move_to(cr, x, y);
+    cairo_show_text(cr, text);
+}
+
+static void draw_findings(TbBench *self, cairo_t *cr, const tb_inspection *inspection)
+{
+    double r = fmax(7, 1.6 * units_per_mm(self));
+    for (size_t i = inspection->n_findings; i-- > 0;) {
+        const tb_finding *finding = &inspection->findings[i];
+        bool chosen = (int)i == tb_desk_finding(self->desk);
+        bool must = finding->severity == TB_MUST;
+        double x, y;
+        if (!must && !chosen && inspection->n_findings > 60)
+            continue;
+        tb__bench_to_widget(self, finding->x_mm, finding->y_mm, &x, &y);
+        set_colour(cr, must ? RED : SLATE, must || chosen ? 1 : 0.75);
+        cairo_set_line_width(cr, chosen ? 3.5 : 1.8);
+        draw_ring(cr, x, y, chosen ? r + 4 : r, must);
+        if (chosen || units_per_mm(self) > 6) {
+            char number[16];
+            g_snprintf(number, sizeof number, "%zu", i + 1);
+            draw_label(cr, x + r + 8, y - r - 2, number);
+        }
+    }
+}
+
+static void draw_notes(TbBench *self, cairo_t *cr)
+{
+    const tb_project_state *state = tb_work_state(self->work);
+    for (size_t i = 0; i < state->n_notes; i++) {
+        const tb_note *note = &state->notes[i];
+        double x, y, r = fmax(note->radius_mm * units_per_mm(self), 8);
+        char label[48];
+        tb__bench_to_widget(self, note->x_mm, note->y_mm, &x, &y);
+        set_colour(cr, RED, 0.95);
+        cairo_set_line_width(cr, 2.5);
+        cairo_set_dash(cr, (double[]){7, 4}, 2, 0);
+        draw_ring(cr, x, y, r, false);
+        cairo_set_dash(cr, NULL, 0, 0);
+        g_utf8_strncpy(label, note->text, 11);
+        draw_label(cr, x + r + 4, y, label);
+    }
+}
+
+static void draw_brush(TbBench *self, cairo_t *cr)
+{
+    double x, y, r = tb_desk_brush_mm(self->desk) / 2 * units_per_mm(self);
+    if (isnan(self->pointer_x_mm) || tb_desk_tool(self->desk) == TB_TOOL_MOVE)
+        return;
+    tb__bench_to_widget(self, self->pointer_x_mm, self->pointer_y_mm, &x, &y);
+    if (self->pressed && tb_desk_tool(self->desk) == TB_TOOL_BRIDGE && self->stroke.n_points > 0) {
+        double x0, y0;
+        tb__bench_to_widget(self, self->stroke.points[0].x_um / 1e3,
+                self->stroke.points[0].y_um / 1e3, &x0, &y0);
+        cairo_set_source_rgba(cr, 0.91, 0.80, 0.62, 0.85);
+        cairo_set_line_width(cr, 2 * r);
+        cairo_move_to(cr, x0, y0);
+        cairo_line_to(cr, x, y);
+        cairo_stroke(cr);
+    }
+    /* A dark line in a light one is seen on wood and on the backer. */
+    for (int pass = 0; pass < 2; pass++) {
+        cairo_set_source_rgba(cr, pass, pass, pass, 0.9);
+        cairo_set_line_width(cr, pass ? 1 : 2.6);
+        draw_ring(cr, x, y, fmax(r, 2), false);
+        if (self->keyed) {
+            cairo_move_to(cr, x - 14, y);
+            cairo_line_to(cr, x + 14, y);
+            cairo_move_to(cr, x, y - 14);
+            cairo_line_to(cr, x, y + 14);
+            cairo_stroke(cr);
+        }
+    }
+}
+
+/* The longest of 1, 2, 5 × 10ⁿ that is at most 160 units long. */
+static void draw_scale_bar(TbBench *self, cairo_t *cr)
+{
+    double unit_mm = tb_desk_inches(self->desk) ? 25.4 : 1, length = 0.001,
+           most = 160 / units_per_mm(self);
+    static const double STEPS[] = {2, 2.5, 2};
+    for (int i = 0; length * STEPS[i % 3] * unit_mm <= most; i++)
+        length *= STEPS[i % 3];
+    double w = length * unit_mm * units_per_mm(self);
+    double x = 16, y = gtk_widget_get_height(GTK_WIDGET(self)) - 18;
+    char text[64];
+    g_snprintf(text, sizeof text, "%s %s", tb_num_of(length, 3).text,
+            tb_desk_inches(self->desk) ? "in" : "mm");
+    cairo_set_source_rgba(cr, 1, 1, 1, 0.88);
+    cairo_rectangle(cr, x - 8, y - 24, fmax(w, 60) + 16, 36);
+    cairo_fill(cr);
+    cairo_set_source_rgb(cr, 0.13, 0.13, 0.13);
+    cairo_set_line_width(cr, 2);
+    cairo_move_to(cr, x, y - 4);
+    cairo_line_to(cr, x, y + 4);
+    cairo_line_to(cr, x + w, y + 4);
+    cairo_line_to(cr, x + w, y - 4);
+    cairo_stroke(cr);
+    cairo_set_font_size(cr, 12);
+    cairo_move_to(cr, x, y - 9);
+    cairo_show_text(cr, text);
+}
+
+void tb__bench_draw_overlay(TbBench *self, cairo_t *cr)
+{
+    if (!self->work)
+        return;
+    const tb_work_pattern *pattern = tb_work_pattern_now(self->work);
+    cairo_select_font_face(cr, "Cantarell", CAIRO_FONT_SLANT_NORMAL, CAIRO_FONT_WEIGHT_BOLD);
+    if (tb_desk_shown(self->desk) & TB_SHOW_GRID)
+        draw_grid(self, cr);
+    if (pattern && tb_desk_shown(self->desk) & TB_SHOW_BRIDGES)
+        draw_bridges(self, cr, pattern->result->tie);
+    if (pattern && tb_desk_shown(self->desk) & TB_SHOW_HOLES)
+        draw_holes(self, cr, pattern->result->inspection);
+    if (pattern && tb_desk_shown(self->desk) & TB_SHOW_FINDINGS)
+        draw_findings(self, cr, pattern->result->inspection);
+    if (tb_desk_shown(self->desk) & TB_SHOW_NOTES)
+        draw_notes(self, cr);
+    draw_brush(self, cr);
+    draw_scale_bar(self, cr);
+}

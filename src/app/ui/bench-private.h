@@ -1,0 +1,55 @@
+/* app/ui/bench-private.h: what the files of the bench share. */
+#ifndef TB_APP_BENCH_PRIVATE_H
+#define TB_APP_BENCH_PRIVATE_H
+
+#include "app/ui/bench-tiles.h"
+#include "app/ui/bench.h"
+#include "pattern/hand.h"
+
+struct _TbBench {
+    GtkWidget parent_instance;
+
+    /* what it shows */
+    TbDesk *desk;
+    TbWork *work; /* the desk's */
+    GSignalGroup *work_signals;
+    tb_tiles *tiles;
+
+    /* where: device pixels to a millimetre, and the board's corner in device pixels */
+    double px_per_mm;
+    int left_px, top_px;
+    bool fitted; /* follows the size of the widget */
+    guint glide;
+    double glide_x_mm, glide_y_mm;
+
+    /* the hand at work: a copy of the pattern that follows the pointer until the stroke ends */
+    tb_stroke stroke;
+    bool pressed, moving;
+    tb_hand *hand;
+    tb_picture *live;
+    int drag_left_px, drag_top_px;
+
+    /* pointer and keyboard cursor, in millimetres; NAN: not there */
+    double pointer_x_mm, pointer_y_mm;
+    bool keyed; /* the cursor was moved by keys last */
+
+    double frame_ms;
+    int frame_tiles;
+};
+
+/* bench-input.c */
+void tb__bench_add_controllers(TbBench *self);
+void tb__bench_drop_live(TbBench *self);
+
+/* bench-overlay.c */
+void tb__bench_draw_overlay(TbBench *self, cairo_t *cr);
+
+/* bench.c */
+void tb__bench_to_board(TbBench *self, double x, double y, double *x_mm, double *y_mm);
+void tb__bench_to_widget(TbBench *self, double x_mm, double y_mm, double *x, double *y);
+void tb__bench_board_size(TbBench *self, double *width_mm, double *height_mm);
+void tb__bench_zoom_about(TbBench *self, double factor, double x, double y);
+void tb__bench_move(TbBench *self, double dx, double dy);
+void tb__bench_show_scene(TbBench *self);
+
+#endif

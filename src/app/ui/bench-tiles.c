@@ -1,0 +1,300 @@
+/* app/ui/bench-tiles.c: see bench-tiles.h.
+ *
+ * Tiles are cut from the plane as zoomed, at device pixels, so neighbours meet without a seam at
+ * any zoom. A pixel is read from the level of the picture that is between one and two times its
+ * size: the nearest one when the picture is enlarged, four of them mixed when it is reduced.
+ */
+#include "app/ui/bench-tiles.h"
+
+#include <math.h>
+#include <string.h>
+
+enum { TILE = 256, MAX_TILES = 700, GRAIN = 512 };
+
+/* Birch over a dark backer; ink on paper. */
+static const uint8_t WOOD[3] = {232, 204, 158}, BACKER[3] = {40, 35, 33};
+static const uint8_t PAPER[3] = {252, 251, 247}, INK[3] = {70, 70, 74};
+static const double GRAIN_PX_PER_MM = 4;
+
+struct tb_tiles {
+    tb_scene scene;
+    GHashTable *nodes;     /* (row << 32 | column) → GskRenderNode */
+    uint32_t colours[256]; /* of the pattern's values */
+    int8_t *grain;         /* [GRAIN][GRAIN]: lighter and darker wood */
+};
+
+static int64_t *key_new(int64_t key)
+{
+    int64_t *copy = g_new(int64_t, 1);
+    *copy = key;
+    return copy;
+}
+
+static int64_t key_of(int column, int row)
+{
+    return (int64_t)row << 32 | (uint32_t)column;
+}
+
+/* Long fibres along y: noise that runs in streaks, the same at every start. */
+static void fill_grain(int8_t *grain)
+{
+    uint32_t seed = 20250;
+    double column[GRAIN], drift = 0;
+    for (int x = 0; x < GRAIN; x++) {
+        seed = seed * 1664525u + 1013904223u;
+        drift = 0.8 * drift + ((double)(seed >> 16) / 65536 - 0.5) * 7;
+        column[x] = drift + 3 * sin(2 * G_PI * 9 * x / GRAIN);
+    }
+    for (int y = 0; y < GRAIN; y++) {
+        double sway = 6 * sin(2 * G_PI * y / GRAIN) + 3 * sin(4 * G_PI * y / GRAIN);
+        for (int x = 0; x < GRAIN; x++) {
+            seed = seed * 1664525u + 1013904223u;
+            double fibre = ((double)(seed >> 16) / 65536 - 0.5) * 3;
+            int from = ((int)floor(x + sway) % GRAIN + GRAIN) % GRAIN;
+            grain[y * GRAIN + x] = (int8_t)fmax(-40, fmin(40, column[from] + fibre));
+        }
+    }
+}
+
+tb_tiles *tb_tiles_new(void)
+{
+    tb_tiles *tiles = g_new0(tb_tiles, 1);
+    tiles->nodes = g_hash_table_new_full(
+            g_int64_hash, g_int64_equal, g_free, (GDestroyNotify)gsk_render_node_unref);
+    tiles->grain = g_malloc(GRAIN * GRAIN);
+    fill_grain(tiles->grain);
+    return tiles;
+}
+
+void tb_tiles_free(tb_tiles *tiles)
+{
+    if (!tiles)
+        return;
+    g_hash_table_unref(tiles->nodes);
+    g_free(tiles->grain);
+    g_free(tiles);
+}
+
+static void fill_colours(tb_tiles *tiles)
+{
+    const uint8_t *wood = tiles->scene.view == TB_VIEW_INK ? PAPER : WOOD;
+    const uint8_t *open = tiles->scene.view == TB_VIEW_INK ? INK : BACKER;
+    for (int v = 0; v < 256; v++) {
+        uint32_t colour = 0;
+        for (int c = 0; c < 3; c++)
+            colour = colour << 8 | (uint32_t)((wood[c] * v + open[c] * (255 - v) + 127) / 255);
+        tiles->colours[v] = colour;
+    }
+}
+
+void tb_tiles_set(tb_tiles *tiles, const tb_scene *scene)
+{
+    if (memcmp(&tiles->scene, scene, sizeof *scene) == 0)
+        return;
+    tiles->scene = *scene;
+    fill_colours(tiles);
+    tb_tiles_drop(tiles);
+}
+
+void tb_tiles_drop(tb_tiles *tiles)
+{
+    g_hash_table_remove_all(tiles->nodes);
+}
+
+void tb_tiles_drop_rect(
+        tb_tiles *tiles, double left_mm, double top_mm, double right_mm, double bottom_mm)
+{
+    double scale = tiles->scene.px_per_mm / TILE;
+    double margin = 2 / tiles->scene.px_per_mm + 0.5;
+    for (int row = (int)floor((top_mm - margin) * scale);
+            row <= (int)floor((bottom_mm + margin) * scale); row++)
+        for (int column = (int)floor((left_mm - margin) * scale);
+                column <= (int)floor((right_mm + margin) * scale); column++) {
+            int64_t key = key_of(column, row);
+            g_hash_table_remove(tiles->nodes, &key);
+        }
+}
+
+/* ---- reading a picture ------------------------------------------------------------------------
+ */
+
+typedef struct {
+    int low, high, share; /* share of high, 0 … 256 */
+} tap;
+
+typedef struct {
+    const tb_level *level;
+    bool nearest;
+    tap along[TILE];
+    double step; /* level pixels to a device pixel */
+} reader;
+
+static tap tap_at(double at, int n, bool nearest)
+{
+    if (nearest) {
+        int i = (int)floor(at);
+        i = i < 0 ? 0 : i >= n ? n - 1 : i;
+        return (tap){i, i, 0};
+    }
+    at = fmin(fmax(at - 0.5, 0), n - 1);
+    int low = (int)at;
+    return (tap){low, low + 1 < n ? low + 1 : low, (int)((at - low) * 256)};
+}
+
+static void reader_init(reader *r, const tb_picture *picture, double px_per_mm, int first_px)
+{
+    double step = picture->px_per_mm / px_per_mm;
+    int i = 0;
+    while (step >= 2 && i + 1 < picture->n_levels) {
+        step /= 2;
+        i++;
+    }
+    r->level = &picture->levels[i];
+    r->step = step;
+    r->nearest = step <= 1;
+    for (int x = 0; x < TILE; x++)
+        r->along[x] = tap_at((first_px + x + 0.5) * step, r->level->width_px, r->nearest);
+}
+
+static void read_row(const reader *r, int y_px, uint8_t *values)
+{
+    tap down = tap_at((y_px + 0.5) * r->step, r->level->height_px, r->nearest);
+    const uint8_t *upper = r->level->px + (size_t)down.low * (size_t)r->level->width_px;
+    const uint8_t *lower = r->level->px + (size_t)down.high * (size_t)r->level->width_px;
+    if (r->nearest) {
+        for (int x = 0; x < TILE; x++)
+            values[x] = upper[r->along[x].low];
+        return;
+    }
+    for (int x = 0; x < TILE; x++) {
+        const tap *t = &r->along[x];
+        int above = upper[t->low] * (256 - t->share) + upper[t->high] * t->share;
+        int below = lower[t->low] * (256 - t->share) + lower[t->high] * t->share;
+        values[x] = (uint8_t)((above * (256 - down.share) + below * down.share) >> 16);
+    }
+}
+
+/* ---- drawing a tile ----------------------------------------------------------------------------
+ */
+
+static uint32_t lighter(uint32_t colour, int by)
+{
+    uint32_t out = 0;
+    for (int shift = 16; shift >= 0; shift -= 8) {
+        int c = (int)(colour >> shift & 255) + by;
+        out |= (uint32_t)(c < 0 ? 0 : c > 255 ? 255 : c) << shift;
+    }
+    return out;
+}
+
+static void add_grain(
+        const tb_tiles *tiles, const uint8_t *values, int x_px, int y_px, uint32_t *row)
+{
+    double step = GRAIN_PX_PER_MM / tiles->scene.px_per_mm;
+    const int8_t *grain = tiles->grain + ((int)(y_px * step * 0.25) & (GRAIN - 1)) * GRAIN;
+    for (int x = 0; x < TILE; x++)
+        if (values[x] > 0)
+            row[x] = lighter(
+                    row[x], grain[(int)((x_px + x) * step) & (GRAIN - 1)] * values[x] / 255);
+}
+
+static void hatch(const uint8_t *values, int x_px, int y_px, uint32_t *row)
+{
+    for (int x = 0; x < TILE; x++)
+        if (values[x] < 128 && (x_px + x + y_px) % 12 < 2)
+            row[x] = 0xf0f0f0;
+}
+
+static void draw_row(const tb_tiles *tiles, const uint8_t *pattern, const uint8_t *photo, int x_px,
+        int y_px, uint32_t *row)
+{
+    tb_view view = tiles->scene.view;
+    for (int x = 0; x < TILE; x++) {
+        uint32_t grey = photo[x] * 0x010101u;
+        if (view == TB_VIEW_PHOTO)
+            row[x] = grey;
+        else if (view == TB_VIEW_BLEND)
+            row[x] = ((tiles->colours[pattern[x]] >> 1) & 0x7f7f7f) + ((grey >> 1) & 0x7f7f7f);
+        else
+            row[x] = tiles->colours[pattern[x]];
+    }
+    if (view == TB_VIEW_HANG)
+        add_grain(tiles, pattern, x_px, y_px, row);
+    if (tiles->scene.hatched && view != TB_VIEW_PHOTO)
+        hatch(pattern, x_px, y_px, row);
+}
+
+static void draw_tile(const tb_tiles *tiles, cairo_surface_t *surface, int x_px, int y_px)
+{
+    const tb_scene *scene = &tiles->scene;
+    reader pattern, photo;
+    uint8_t pattern_row[TILE], photo_row[TILE];
+    unsigned char *data = cairo_image_surface_get_data(surface);
+    int stride = cairo_image_surface_get_stride(surface);
+    memset(pattern_row, 255, sizeof pattern_row);
+    memset(photo_row, 200, sizeof photo_row);
+    if (scene->pattern)
+        reader_init(&pattern, scene->pattern, scene->px_per_mm, x_px);
+    if (scene->photo)
+        reader_init(&photo, scene->photo, scene->px_per_mm, x_px);
+    cairo_surface_flush(surface);
+    for (int y = 0; y < TILE; y++) {
+        if (scene->pattern)
+            read_row(&pattern, y_px + y, pattern_row);
+        if (scene->photo && scene->view >= TB_VIEW_PHOTO)
+            read_row(&photo, y_px + y, photo_row);
+        draw_row(tiles, pattern_row, photo_row, x_px, y_px + y,
+                (uint32_t *)(void *)(data + (size_t)y * (size_t)stride));
+    }
+    cairo_surface_mark_dirty(surface);
+}
+
+/* A tile at the board's right or bottom edge is cut there. */
+static GskRenderNode *tile_node(const tb_tiles *tiles, int column, int row)
+{
+    double board_w = ceil(tiles->scene.width_mm * tiles->scene.px_per_mm);
+    double board_h = ceil(tiles->scene.height_mm * tiles->scene.px_per_mm);
+    double w = fmin(TILE, board_w - column * (double)TILE);
+    double h = fmin(TILE, board_h - row * (double)TILE);
+    GskRenderNode *node = gsk_cairo_node_new(
+            &GRAPHENE_RECT_INIT((float)column * TILE, (float)row * TILE, (float)w, (float)h));
+    cairo_t *cr = gsk_cairo_node_get_draw_context(node);
+    cairo_surface_t *surface = cairo_image_surface_create(CAIRO_FORMAT_RGB24, TILE, TILE);
+    draw_tile(tiles, surface, column * TILE, row * TILE);
+    cairo_set_source_surface(cr, surface, column * TILE, row * TILE);
+    cairo_rectangle(cr, column * TILE, row * TILE, w, h);
+    cairo_fill(cr);
+    cairo_destroy(cr);
+    cairo_surface_destroy(surface);
+    return node;
+}
+
+int tb_tiles_snapshot(tb_tiles *tiles, GtkSnapshot *snapshot, int left_px, int top_px, int width_px,
+        int height_px, int scale)
+{
+    int n_columns = (int)ceil(tiles->scene.width_mm * tiles->scene.px_per_mm / TILE);
+    int n_rows = (int)ceil(tiles->scene.height_mm * tiles->scene.px_per_mm / TILE);
+    int first_column = MAX(0, (int)floor((double)-left_px / TILE));
+    int first_row = MAX(0, (int)floor((double)-top_px / TILE));
+    int end_column = MIN(n_columns, (int)ceil((double)(width_px - left_px) / TILE));
+    int end_row = MIN(n_rows, (int)ceil((double)(height_px - top_px) / TILE));
+    int n_drawn = 0;
+    if (g_hash_table_size(tiles->nodes) > MAX_TILES)
+        tb_tiles_drop(tiles);
+    gtk_snapshot_save(snapshot);
+    gtk_snapshot_scale(snapshot, 1.0f / (float)scale, 1.0f / (float)scale);
+    gtk_snapshot_translate(snapshot, &GRAPHENE_POINT_INIT((float)left_px, (float)top_px));
+    for (int row = first_row; row < end_row; row++)
+        for (int column = first_column; column < end_column; column++) {
+            int64_t key = key_of(column, row);
+            GskRenderNode *node = g_hash_table_lookup(tiles->nodes, &key);
+            if (!node) {
+                node = tile_node(tiles, column, row);
+                g_hash_table_insert(tiles->nodes, key_new(key), node);
+                n_drawn++;
+            }
+            gtk_snapshot_append_node(snapshot, node);
+        }
+    gtk_snapshot_restore(snapshot);
+    return n_drawn;
+}

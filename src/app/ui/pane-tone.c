@@ -1,0 +1,156 @@
+/* app/ui/pane-tone.c: darkness, detail, evening and lines; brushes on the tone. */
+#include "app/ui/pane-tools.h"
+#include "app/ui/pane.h"
+
+#include <glib/gi18n.h>
+
+#define TB_TYPE_TONE_PANE (tb_tone_pane_get_type())
+G_DECLARE_FINAL_TYPE(TbTonePane, tb_tone_pane, TB, TONE_PANE, GtkBox)
+
+struct _TbTonePane {
+    GtkBox parent_instance;
+
+    TbDesk *desk;
+    GSignalGroup *work_signals;
+    GtkWidget *darkness, *evening, *lines, *detail;
+    unsigned drag;  /* number of the drag that goes on */
+    bool following; /* the work's settings are being shown, not changed */
+};
+
+G_DEFINE_FINAL_TYPE(TbTonePane, tb_tone_pane, GTK_TYPE_BOX)
+
+static double value_of(GtkWidget *slider)
+{
+    return gtk_range_get_value(GTK_RANGE(slider));
+}
+
+static void follow(TbTonePane *self)
+{
+    TbWork *work = tb_desk_work(self->desk);
+    if (!work)
+        return;
+    const tb_settings *s = &tb_work_state(work)->settings;
+    self->following = true;
+    gtk_range_set_value(GTK_RANGE(self->darkness), s->darkness);
+    gtk_range_set_value(GTK_RANGE(self->evening), s->evening < 0 ? 50 : s->evening * 100);
+    gtk_range_set_value(GTK_RANGE(self->lines), s->lines * 100);
+    gtk_drop_down_set_selected(GTK_DROP_DOWN(self->detail), s->detail);
+    self->following = false;
+}
+
+static void change(TbTonePane *self, GtkWidget *moved)
+{
+    TbWork *work = tb_desk_work(self->desk);
+    if (self->following || !work)
+        return;
+    tb_settings s = tb_work_state(work)->settings;
+    if (moved == self->darkness)
+        s.darkness = value_of(self->darkness);
+    else if (moved == self->evening)
+        s.evening = value_of(self->evening) / 100;
+    else if (moved == self->lines)
+        s.lines = value_of(self->lines) / 100;
+    else
+        s.detail = (tb_detail)gtk_drop_down_get_selected(GTK_DROP_DOWN(self->detail));
+    tb_work_set(work, &s, moved == self->detail ? 0 : self->drag);
+}
+
+static void moved_cb(GtkRange *range, TbTonePane *self)
+{
+    change(self, GTK_WIDGET(range));
+}
+
+static gboolean settle_cb(gpointer payload)
+{
+    TbTonePane *self = payload;
+    TbWork *work = tb_desk_work(self->desk);
+    self->drag++;
+    if (work)
+        tb_work_end_drag(work);
+    return G_SOURCE_REMOVE;
+}
+
+/* A drag ends when nothing has moved for a third of a second. */
+static void settle_later_cb(GtkRange *range, TbTonePane *self)
+{
+    guint timer = GPOINTER_TO_UINT(g_object_get_data(G_OBJECT(self), "settle"));
+    (void)range;
+    if (self->following)
+        return;
+    if (timer && g_main_context_find_source_by_id(NULL, timer))
+        g_source_remove(timer);
+    timer = g_timeout_add_full(
+            G_PRIORITY_DEFAULT, 330, settle_cb, g_object_ref(self), g_object_unref);
+    g_object_set_data(G_OBJECT(self), "settle", GUINT_TO_POINTER(timer));
+}
+
+static void detail_cb(GtkWidget *detail, GParamSpec *spec, TbTonePane *self)
+{
+    (void)spec;
+    change(self, detail);
+}
+
+static void work_cb(TbTonePane *self)
+{
+    g_signal_group_set_target(self->work_signals, tb_desk_work(self->desk));
+    follow(self);
+}
+
+static GtkWidget *add_slider(TbTonePane *self, const char *label, double least, double most)
+{
+    GtkWidget *slider = tb_pane_slider(GTK_WIDGET(self), label, least, most, 1, 0);
+    g_signal_connect_object(slider, "value-changed", G_CALLBACK(moved_cb), self, 0);
+    g_signal_connect_object(slider, "value-changed", G_CALLBACK(settle_later_cb), self, 0);
+    return slider;
+}
+
+static void tb_tone_pane_dispose(GObject *object)
+{
+    TbTonePane *self = TB_TONE_PANE(object);
+    g_clear_object(&self->work_signals);
+    g_clear_object(&self->desk);
+    G_OBJECT_CLASS(tb_tone_pane_parent_class)->dispose(object);
+}
+
+static void tb_tone_pane_class_init(TbTonePaneClass *klass)
+{
+    G_OBJECT_CLASS(klass)->dispose = tb_tone_pane_dispose;
+}
+
+static void tb_tone_pane_init(TbTonePane *self)
+{
+    const char *const details[] = {_("Fine"), _("Medium"), _("Bold"), NULL};
+    gtk_orientable_set_orientation(GTK_ORIENTABLE(self), GTK_ORIENTATION_VERTICAL);
+    gtk_box_append(GTK_BOX(self),
+            tb_pane_column(_("Tone"), _("Where light becomes wood and dark becomes opening.")));
+    self->drag = 1;
+    self->darkness = add_slider(self, _("Darkness"), -50, 50);
+    self->evening = add_slider(self, _("Evening of the light"), 0, 100);
+    self->lines = add_slider(self, _("Lines"), 0, 200);
+    gtk_box_append(GTK_BOX(self), tb_pane_heading(_("Detail")));
+    self->detail = gtk_drop_down_new_from_strings(details);
+    gtk_box_append(GTK_BOX(self), self->detail);
+    g_signal_connect_object(self->detail, "notify::selected", G_CALLBACK(detail_cb), self, 0);
+    gtk_box_append(GTK_BOX(self), tb_pane_heading(_("By hand")));
+    gtk_box_append(GTK_BOX(self),
+            tb_pane_tool(TB_TOOL_LIGHTEN, _("Lighten"), _("More wood under the brush")));
+    gtk_box_append(GTK_BOX(self),
+            tb_pane_tool(TB_TOOL_DARKEN, _("Darken"), _("More opening under the brush")));
+    gtk_box_append(GTK_BOX(self),
+            tb_pane_tool(TB_TOOL_KEEP_DETAIL, _("Keep detail"), _("Fine features stay here")));
+    gtk_box_append(GTK_BOX(self), tb_pane_tool(TB_TOOL_KEEP_IN, _("This belongs to it"),
+                                          _("A stroke inside the person or the animal")));
+    gtk_box_append(GTK_BOX(self), tb_pane_tool(TB_TOOL_LEAVE_OUT, _("Leave this out"),
+                                          _("A stroke in what stands behind")));
+    self->work_signals = g_signal_group_new(TB_TYPE_WORK);
+    g_signal_group_connect_swapped(self->work_signals, "changed", G_CALLBACK(follow), self);
+}
+
+GtkWidget *tb_tone_pane_new(TbDesk *desk)
+{
+    TbTonePane *self = g_object_new(TB_TYPE_TONE_PANE, "css-name", "pane", NULL);
+    self->desk = g_object_ref(desk);
+    g_signal_connect_object(desk, "notify::work", G_CALLBACK(work_cb), self, G_CONNECT_SWAPPED);
+    work_cb(self);
+    return GTK_WIDGET(self);
+}

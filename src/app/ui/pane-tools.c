@@ -1,0 +1,60 @@
+/* app/ui/pane-tools.c: see pane-tools.h. */
+#include "app/ui/pane-tools.h"
+
+GtkWidget *tb_pane_heading(const char *text)
+{
+    GtkWidget *label = gtk_label_new(text);
+    gtk_label_set_xalign(GTK_LABEL(label), 0);
+    gtk_widget_add_css_class(label, "heading");
+    gtk_widget_set_margin_top(label, 12);
+    return label;
+}
+
+GtkWidget *tb_pane_column(const char *title, const char *lead)
+{
+    GtkWidget *column = gtk_box_new(GTK_ORIENTATION_VERTICAL, 8);
+    GtkWidget *label = gtk_label_new(title);
+    gtk_widget_add_css_class(column, "pane");
+    gtk_widget_add_css_class(label, "title-2");
+    gtk_label_set_xalign(GTK_LABEL(label), 0);
+    gtk_box_append(GTK_BOX(column), label);
+    if (lead) {
+        GtkWidget *text = gtk_label_new(lead);
+        gtk_label_set_xalign(GTK_LABEL(text), 0);
+        gtk_label_set_wrap(GTK_LABEL(text), TRUE);
+        gtk_label_set_max_width_chars(GTK_LABEL(text), 32);
+        gtk_widget_add_css_class(text, "dim-label");
+        gtk_box_append(GTK_BOX(column), text);
+    }
+    return column;
+}
+
+GtkWidget *tb_pane_slider(
+        GtkWidget *column, const char *label, double least, double most, double step, int digits)
+{
+    GtkWidget *text = tb_pane_heading(label);
+    GtkWidget *slider = gtk_scale_new_with_range(GTK_ORIENTATION_HORIZONTAL, least, most, step);
+    gtk_scale_set_digits(GTK_SCALE(slider), digits);
+    gtk_scale_set_draw_value(GTK_SCALE(slider), TRUE);
+    gtk_scale_set_value_pos(GTK_SCALE(slider), GTK_POS_RIGHT);
+    gtk_accessible_update_property(
+            GTK_ACCESSIBLE(slider), GTK_ACCESSIBLE_PROPERTY_LABEL, label, -1);
+    gtk_box_append(GTK_BOX(column), text);
+    gtk_box_append(GTK_BOX(column), slider);
+    return slider;
+}
+
+GtkWidget *tb_pane_tool(tb_tool tool, const char *label, const char *hint)
+{
+    GtkWidget *button = gtk_toggle_button_new();
+    GtkWidget *text = gtk_label_new(label);
+    gtk_label_set_xalign(GTK_LABEL(text), 0);
+    gtk_button_set_child(GTK_BUTTON(button), text);
+    gtk_widget_set_size_request(button, -1, 44);
+    gtk_widget_set_tooltip_text(button, hint);
+    gtk_actionable_set_action_name(GTK_ACTIONABLE(button), "win.tool");
+    gtk_actionable_set_action_target_value(GTK_ACTIONABLE(button), g_variant_new_int32((int)tool));
+    gtk_accessible_update_property(GTK_ACCESSIBLE(button), GTK_ACCESSIBLE_PROPERTY_LABEL, label,
+            GTK_ACCESSIBLE_PROPERTY_DESCRIPTION, hint, -1);
+    return button;
+}

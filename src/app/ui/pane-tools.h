@@ -1,0 +1,20 @@
+/* app/ui/pane-tools.h: what the panes are put together from: headings, rows, tool buttons. */
+#ifndef TB_APP_PANE_TOOLS_H
+#define TB_APP_PANE_TOOLS_H
+
+#include "app/model/desk.h"
+
+#include <gtk/gtk.h>
+
+/* A column with the pane's margins and its title. */
+GtkWidget *tb_pane_column(const char *title, const char *lead);
+GtkWidget *tb_pane_heading(const char *text);
+
+/* A label above a slider; named for screen readers by the label. The slider is returned. */
+GtkWidget *tb_pane_slider(
+        GtkWidget *column, const char *label, double least, double most, double step, int digits);
+
+/* A large toggle of one tool: 44 px high at least. */
+GtkWidget *tb_pane_tool(tb_tool tool, const char *label, const char *hint);
+
+#endif

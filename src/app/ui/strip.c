@@ -1,0 +1,112 @@
+/* app/ui/strip.c: see strip.h. */
+#include "app/ui/strip.h"
+
+#include <glib/gi18n.h>
+
+#define TB_TYPE_STRIP (tb_strip_get_type())
+G_DECLARE_FINAL_TYPE(TbStrip, tb_strip, TB, STRIP, GtkBox)
+
+struct _TbStrip {
+    GtkBox parent_instance;
+
+    TbDesk *desk;
+    GSignalGroup *work_signals;
+    GtkLabel *verdict, *facts, *saved;
+};
+
+G_DEFINE_FINAL_TYPE(TbStrip, tb_strip, GTK_TYPE_BOX)
+
+static void set_class(TbStrip *self, const char *name, bool on)
+{
+    if (on)
+        gtk_widget_add_css_class(GTK_WIDGET(self), name);
+    else
+        gtk_widget_remove_css_class(GTK_WIDGET(self), name);
+}
+
+static void show_inspection(TbStrip *self, const tb_inspection *inspection)
+{
+    tb_verdict verdict = tb_verdict_of(inspection);
+    bool good = inspection->n_must == 0;
+    g_autofree char *narrowest = tb_desk_length(self->desk, inspection->narrowest_wood_mm);
+    g_autofree char *marked = g_strdup_printf("%s  %s", good ? "✓" : "✗", verdict.text);
+    g_autofree char *length =
+            tb_desk_inches(self->desk)
+                    ? g_strdup_printf(_("%.0f ft to saw"), inspection->cut_length_mm / 304.8)
+                    : g_strdup_printf(_("%.1f m to saw"), inspection->cut_length_mm / 1000);
+    g_autofree char *facts = g_strdup_printf(
+            _("%zu openings   ·   narrowest wood %s   ·   %s   ·   %d must, %d should"),
+            inspection->n_openings, narrowest, length, inspection->n_must, inspection->n_should);
+    gtk_label_set_text(self->verdict, marked);
+    gtk_label_set_text(self->facts, facts);
+    set_class(self, "good", good);
+    set_class(self, "bad", !good);
+}
+
+static void update(TbStrip *self)
+{
+    TbWork *work = tb_desk_work(self->desk);
+    const tb_work_pattern *pattern = work ? tb_work_pattern_now(work) : NULL;
+    gtk_widget_set_visible(GTK_WIDGET(self), work != NULL);
+    if (pattern) {
+        show_inspection(self, pattern->result->inspection);
+    } else {
+        gtk_label_set_text(self->verdict,
+                work && *tb_work_trouble(work) ? tb_work_trouble(work) : _("At work…"));
+        gtk_label_set_text(self->facts, "");
+    }
+    gtk_label_set_text(self->saved, _("Everything is saved"));
+}
+
+static void work_cb(TbStrip *self)
+{
+    g_signal_group_set_target(self->work_signals, tb_desk_work(self->desk));
+    update(self);
+}
+
+static void tb_strip_dispose(GObject *object)
+{
+    TbStrip *self = TB_STRIP(object);
+    g_clear_object(&self->work_signals);
+    g_clear_object(&self->desk);
+    G_OBJECT_CLASS(tb_strip_parent_class)->dispose(object);
+}
+
+static void tb_strip_class_init(TbStripClass *klass)
+{
+    G_OBJECT_CLASS(klass)->dispose = tb_strip_dispose;
+    gtk_widget_class_set_css_name(GTK_WIDGET_CLASS(klass), "strip");
+}
+
+static GtkLabel *add_label(TbStrip *self, const char *css_class, bool fills)
+{
+    GtkWidget *label = gtk_label_new("");
+    gtk_widget_add_css_class(label, css_class);
+    gtk_label_set_xalign(GTK_LABEL(label), 0);
+    gtk_label_set_ellipsize(GTK_LABEL(label), PANGO_ELLIPSIZE_END);
+    gtk_widget_set_hexpand(label, fills);
+    gtk_box_append(GTK_BOX(self), label);
+    return GTK_LABEL(label);
+}
+
+static void tb_strip_init(TbStrip *self)
+{
+    gtk_box_set_spacing(GTK_BOX(self), 24);
+    self->verdict = add_label(self, "verdict", false);
+    self->facts = add_label(self, "facts", true);
+    self->saved = add_label(self, "saved", false);
+    self->work_signals = g_signal_group_new(TB_TYPE_WORK);
+    g_signal_group_connect_swapped(self->work_signals, "pattern", G_CALLBACK(update), self);
+    g_signal_group_connect_swapped(self->work_signals, "trouble", G_CALLBACK(update), self);
+    g_signal_group_connect_swapped(self->work_signals, "busy", G_CALLBACK(update), self);
+}
+
+GtkWidget *tb_strip_new(TbDesk *desk)
+{
+    TbStrip *self = g_object_new(TB_TYPE_STRIP, NULL);
+    self->desk = g_object_ref(desk);
+    g_signal_connect_object(desk, "notify::work", G_CALLBACK(work_cb), self, G_CONNECT_SWAPPED);
+    g_signal_connect_object(desk, "notify::inches", G_CALLBACK(update), self, G_CONNECT_SWAPPED);
+    work_cb(self);
+    return GTK_WIDGET(self);
+}

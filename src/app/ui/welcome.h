@@ -1,0 +1,11 @@
+/* app/ui/welcome.h: the first page: choose a photograph, open a project, try the demo. */
+#ifndef TB_APP_WELCOME_H
+#define TB_APP_WELCOME_H
+
+#include "app/model/desk.h"
+
+#include <gtk/gtk.h>
+
+GtkWidget *tb_welcome_new(TbDesk *desk);
+
+#endif
