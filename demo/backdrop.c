@@ -9,7 +9,7 @@
 
 enum { SMALL_WIDTH = 320, SMALL_HEIGHT = 400, DISC_PX = 7 };
 
-static float box(float u, float v, float u0, float v0, float u1, float v1)
+static bool box(float u, float v, float u0, float v0, float u1, float v1)
 {
     return u > u0 && u < u1 && v > v0 && v < v1;
 }
@@ -21,7 +21,7 @@ static vec3 wall(float u, float v)
     float seam = bell(u * 9 + 0.2f - plank, 0.08f);
     float glow = 0.40f +
                  4.2f * step_between(0.50f, 0.95f, u) * (0.6f + 0.4f * step_between(1.3f, 0.3f, v));
-    vec3 colour = scale(vec(0.085f, 0.066f, 0.05f), (1 + 0.5f * grain) * (1 - 0.7f * seam));
+    vec3 colour = scale(vec(0.085f, 0.066f, 0.05f), (1 + 0.35f * grain) * (1 - 0.4f * seam));
     return scale(colour, glow);
 }
 
@@ -30,8 +30,8 @@ static vec3 window_light(vec3 under, float u, float v)
     if (!box(u, v, 0.735f, 0.03f, 1.2f, 0.66f))
         return under;
     vec3 frame_colour = vec(0.22f, 0.20f, 0.18f);
-    if (!box(u, v, 0.76f, 0.055f, 1.2f, 0.635f) || fabsf(u - 0.915f) < 0.018f ||
-            fabsf(v - 0.335f) < 0.018f)
+    if (!box(u, v, 0.76f, 0.055f, 1.2f, 0.635f) || fabsf(u - 0.915f) < 0.022f ||
+            fabsf(v - 0.335f) < 0.022f)
         return frame_colour;
     vec3 sky = blend(vec(1.5f, 1.75f, 2.1f), vec(2.1f, 2.1f, 2.0f), v * 2);
     vec3 sea = scale(vec(0.55f, 0.70f, 0.78f), 1 + 0.5f * noise_octaves(vec(u * 20, v * 90, 2), 3));
@@ -41,19 +41,20 @@ static vec3 window_light(vec3 under, float u, float v)
 static vec3 shelf(vec3 c, float u, float v)
 {
     if (box(u, v, -0.1f, 0.375f, 0.30f, 0.395f))
-        c = vec(0.13f, 0.09f, 0.06f);
+        c = vec(0.08f, 0.055f, 0.035f);
     static const float BOOK[][3] = {{-0.02f, 0.22f, 0}, {0.01f, 0.25f, 1}, {0.04f, 0.20f, 2},
-            {0.07f, 0.235f, 3}, {0.096f, 0.26f, 1}};
+            {0.07f, 0.235f, 3}, {0.215f, 0.22f, 1}};
     static const vec3 COLOUR[] = {{0.16f, 0.05f, 0.03f}, {0.05f, 0.09f, 0.08f},
             {0.20f, 0.15f, 0.08f}, {0.04f, 0.05f, 0.09f}};
     for (int i = 0; i < 5; i++)
         if (box(u, v, BOOK[i][0], BOOK[i][1], BOOK[i][0] + 0.026f, 0.375f))
             c = COLOUR[(int)BOOK[i][2]];
-    float flame = sqrtf((u - 0.175f) * (u - 0.175f) * 2 + (v - 0.315f) * (v - 0.315f));
-    if (box(u, v, 0.145f, 0.27f, 0.205f, 0.36f))
-        c = blend(vec(0.5f, 0.28f, 0.10f), vec(6, 3.6f, 1.5f), step_between(0.03f, 0.01f, flame));
-    if (box(u, v, 0.138f, 0.255f, 0.212f, 0.27f) || box(u, v, 0.138f, 0.36f, 0.212f, 0.375f))
-        c = vec(0.30f, 0.20f, 0.08f);
+    float flame = sqrtf((u - 0.146f) * (u - 0.146f) * 2 + (v - 0.315f) * (v - 0.315f));
+    if (box(u, v, 0.120f, 0.27f, 0.172f, 0.36f))
+        c = blend(vec(0.12f, 0.075f, 0.03f), vec(0.26f, 0.16f, 0.07f),
+                step_between(0.03f, 0.01f, flame));
+    if (box(u, v, 0.113f, 0.255f, 0.179f, 0.27f) || box(u, v, 0.113f, 0.36f, 0.179f, 0.375f))
+        c = vec(0.13f, 0.09f, 0.04f);
     return c;
 }
 

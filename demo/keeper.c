@@ -84,7 +84,7 @@ int main(int argc, char **argv)
     if (argc == 4 && strcmp(argv[1], "--width") == 0) {
         char *end = argv[2];
         long asked = strtol(argv[2], &end, 10);
-        width_px = *end == '\0' && asked <= WIDTH_MOST_PX ? (int)asked : 0;
+        width_px = *end == '\0' && asked > 0 && asked <= WIDTH_MOST_PX ? (int)asked : 0;
         at = 3;
     }
     if (argc != at + 1 || width_px < WIDTH_LEAST_PX || width_px > WIDTH_MOST_PX) {

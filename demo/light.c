@@ -65,6 +65,12 @@ float scene_openness(const scene *s, vec3 p, vec3 normal)
     return clamp(1 - closed * 0.42f, 0, 1);
 }
 
+vec3 scene_key(const scene *s, vec3 p)
+{
+    vec3 off = sub(scale(s->key_way, 6.4f), p);
+    return scale(s->key, 6.4f * 6.4f / dot(off, off));
+}
+
 vec3 scene_fill(vec3 n)
 {
     vec3 above = vec(0.30f, 0.32f, 0.36f), below = vec(0.14f, 0.12f, 0.10f);

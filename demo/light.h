@@ -28,6 +28,9 @@ float scene_hair_shadow(const scene *s, vec3 p, vec3 way);
 /* 0..1, how open the surroundings of a surface point are. */
 float scene_openness(const scene *s, vec3 p, vec3 normal);
 
+/* The key's colour at p: its window is near, so it falls off across the figure. */
+vec3 scene_key(const scene *s, vec3 p);
+
 /* Light of the room from all sides, for a surface facing normal. */
 vec3 scene_fill(vec3 normal);
 

@@ -20,16 +20,16 @@ typedef struct {
     frame *f;
 } drawing;
 
+/* n as tilted by a grain of the given frequency (1/dm) and height. */
 static vec3 bumped(vec3 n, vec3 p, float frequency, float height)
 {
     vec3 q = scale(p, frequency);
     const float e = 0.35f;
-    float c = noise_octaves(q, 2);
-    vec3 slope = vec(noise_octaves(vec(q.x + e, q.y, q.z), 2) - c,
-            noise_octaves(vec(q.x, q.y + e, q.z), 2) - c,
-            noise_octaves(vec(q.x, q.y, q.z + e), 2) - c);
+    float c = noise_at(q);
+    vec3 slope = vec(noise_at(vec(q.x + e, q.y, q.z)) - c, noise_at(vec(q.x, q.y + e, q.z)) - c,
+            noise_at(vec(q.x, q.y, q.z + e)) - c);
     slope = along(slope, n, -dot(slope, n));
-    return unit(along(n, slope, -height / e));
+    return unit(along(n, slope, -0.6f * height / e));
 }
 
 static finish skin_finish(vec3 q)
@@ -55,13 +55,13 @@ static finish eye_finish(vec3 q)
     vec3 gaze = unit(vec(left ? -0.08f : 0.08f, -0.03f, 1));
     gaze = unit(along(gaze, vec(0.16f, 0, 0), 1)); /* he looks a little back towards us */
     float off = acosf(clamp(dot(r, gaze), -1, 1)) * 0.135f;
-    vec3 white = vec(0.34f, 0.30f, 0.27f);
+    vec3 white = vec(0.43f, 0.385f, 0.35f);
     float streak = noise_at(vec(atan2f(r.y, r.x) * 8, off * 20, 3));
     vec3 iris = scale(vec(0.085f, 0.112f, 0.128f), 1 + 0.5f * streak);
     vec3 colour = blend(iris, white, step_between(0.055f, 0.066f, off));
     colour = scale(colour, 1 - 0.6f * bell(off - 0.058f, 0.014f));
     colour = scale(colour, step_between(0.020f, 0.027f, off) * 0.97f + 0.03f);
-    colour = scale(colour, 1 - 0.55f * step_between(-0.01f, 0.035f, q.y));
+    colour = scale(colour, 1 - 0.45f * step_between(0.0f, 0.035f, q.y));
     return (finish){colour, {0.1f, 0.05f, 0.05f}, 2.5f, 500, 0};
 }
 
@@ -77,7 +77,7 @@ static finish cap_finish(vec3 q)
 static finish coat_finish(vec3 q)
 {
     float fleck = noise_octaves(scale(q, 44), 2);
-    vec3 colour = scale(vec(0.105f, 0.117f, 0.140f), 1 + 0.5f * fleck);
+    vec3 colour = scale(vec(0.128f, 0.140f, 0.165f), 1 + 0.5f * fleck);
     colour = scale(colour, 1 - 0.7f * bell(lapel_seam(q), 0.06f));
     return (finish){colour, {0.08f, 0.08f, 0.08f}, 0.02f, 8, 0.30f};
 }
@@ -157,7 +157,7 @@ static vec3 shade(const scene *s, vec3 p, vec3 to_eye, stuff what, vec3 n)
     if (dot(n, s->rim_way) > -0.3f)
         rim_free = scene_shadow(s, along(p, n, 0.04f), s->rim_way, 0.2f, 0.05f);
     float open = scene_openness(s, p, n);
-    vec3 sum = mul(s->key, lamp_share(&look, rough, s->key_way, to_eye, key_free));
+    vec3 sum = mul(scene_key(s, p), lamp_share(&look, rough, s->key_way, to_eye, key_free));
     sum = add(sum, mul(s->rim, lamp_share(&look, rough, s->rim_way, to_eye, rim_free)));
     if (what == STUFF_EYE) { /* the window in the wet of the eye */
         vec3 mirrored = along(scale(to_eye, -1), n, 2 * dot(to_eye, n));

@@ -63,8 +63,8 @@ static vec3 strand_light(const scene *s, const strand *k, int j, vec3 to_eye, re
     vec3 half = unit(add(s->key_way, to_eye));
     float cos_half = dot(way, half), mirror = sqrtf(most(1 - cos_half * cos_half, 0));
     float shine = 0.16f * powf(mirror, 60) * most(facing, 0);
-    vec3 sum = mul(
-            scale(s->key, r.key), add(scale(k->colour, square * facing), vec(shine, shine, shine)));
+    vec3 sum = mul(scale(scene_key(s, k->at[j]), r.key),
+            add(scale(k->colour, square * facing), vec(shine, shine, shine)));
     float cos_rim = dot(way, s->rim_way), rim = sqrtf(most(1 - cos_rim * cos_rim, 0));
     sum = add(sum, mul(scale(s->rim, r.rim * rim), k->colour));
     return add(sum, mul(scale(scene_fill(k->out), r.room), k->colour));
