@@ -9,10 +9,13 @@
 
 #include "base/alloc.h"
 #include "base/num.h"
+#include "photo/plain_png.h"
 #include "photo/sample.h"
 
+#include <inttypes.h>
 #include <math.h>
 #include <string.h>
+#include <threads.h>
 #include <vips/vips.h>
 
 enum { LEAST_SIDE_PX = 16 };
@@ -31,7 +34,12 @@ static void drop_log_cb(
     (void)payload;
 }
 
-tb_status tb_photo_start(int n_threads, tb_error *err)
+/* libvips takes long to start, so that is put off until a picture needs it. */
+static int n_threads_wanted = 1;
+static once_flag start_once = ONCE_FLAG_INIT;
+static bool started;
+
+static void start_library(void)
 {
     static const char *const OPEN[N_KINDS] = {"VipsForeignLoadJpeg", "VipsForeignLoadPng",
             "VipsForeignLoadTiff", "VipsForeignLoadWebp", "VipsForeignLoadHeif"};
@@ -40,19 +48,28 @@ tb_status tb_photo_start(int n_threads, tb_error *err)
             G_LOG_LEVEL_WARNING | G_LOG_LEVEL_MESSAGE | G_LOG_LEVEL_INFO | G_LOG_LEVEL_DEBUG,
             drop_log_cb, NULL);
     if (VIPS_INIT("tombolo") != 0)
-        return tb_fail(err, TB_EREAD, "the picture library (libvips) can't be started");
+        return;
     vips_operation_block_set("VipsForeignLoad", TRUE);
     for (int i = 0; i < N_KINDS; i++)
         vips_operation_block_set(OPEN[i], FALSE);
     /* Nothing is ever asked for twice, and a kept operation would keep the file's bytes. */
     vips_cache_set_max(0);
-    vips_concurrency_set(n_threads);
+    vips_concurrency_set(n_threads_wanted);
+    started = true;
+}
+
+tb_status tb_photo_start(int n_threads, tb_error *err)
+{
+    if (n_threads < 1)
+        return tb_fail(err, TB_EINVAL, "%d threads can't read pictures", n_threads);
+    n_threads_wanted = n_threads;
     return TB_OK;
 }
 
 void tb_photo_stop(void)
 {
-    vips_shutdown();
+    if (started)
+        vips_shutdown();
 }
 
 /* Told by the first bytes; N_KINDS when it is none of ours. */
@@ -111,15 +128,16 @@ static VipsImage *open_picture(kind k, const uint8_t *bytes, size_t n, int shrin
     return image;
 }
 
-static tb_status check_size(const VipsImage *image, tb_error *err)
+static tb_status check_size(int64_t w, int64_t h, tb_error *err)
 {
-    int w = image->Xsize, h = image->Ysize;
     if (w > TB_SIDE_MAX_PX || h > TB_SIDE_MAX_PX || (double)w * h > TB_AREA_MAX_PX)
         return tb_fail(err, TB_EREAD,
-                "claims %d x %d pixels, more than is read (%d a side, %d million in all)", w, h,
-                TB_SIDE_MAX_PX, TB_AREA_MAX_PX / 1000000);
+                "claims %" PRId64 " x %" PRId64
+                " pixels, more than is read (%d a side, %d million in all)",
+                w, h, TB_SIDE_MAX_PX, TB_AREA_MAX_PX / 1000000);
     if (w < LEAST_SIDE_PX || h < LEAST_SIDE_PX)
-        return tb_fail(err, TB_EREAD, "%d x %d pixels are too few; give at least %d a side", w, h,
+        return tb_fail(err, TB_EREAD,
+                "%" PRId64 " x %" PRId64 " pixels are too few; give at least %d a side", w, h,
                 LEAST_SIDE_PX);
     return TB_OK;
 }
@@ -133,10 +151,13 @@ static tb_status open_checked(
     if (*k == N_KINDS)
         return tb_fail(err, TB_EREAD,
                 "this is no JPEG, PNG, TIFF, WebP or HEIC picture, whatever its name says");
+    call_once(&start_once, start_library);
+    if (!started)
+        return tb_fail(err, TB_EREAD, "the picture library (libvips) can't be started");
     VipsImage *image = open_picture(*k, bytes, n, 1);
     if (!image)
         return fail_damaged(err, *k);
-    tb_status status = check_size(image, err);
+    tb_status status = check_size(image->Xsize, image->Ysize, err);
     if (status)
         g_object_unref(image);
     else
@@ -144,29 +165,12 @@ static tb_status open_checked(
     return status;
 }
 
-static uint32_t big_endian(const uint8_t *bytes)
-{
-    return (uint32_t)bytes[0] << 24 | (uint32_t)bytes[1] << 16 | (uint32_t)bytes[2] << 8 | bytes[3];
-}
-
-/* PNG's pHYs chunk, which libvips reports the same whether it is there or not. */
-static double png_density(const uint8_t *bytes, size_t n)
-{
-    for (size_t at = 8; at + 12 <= n;) {
-        size_t length = big_endian(bytes + at);
-        if (length > n - at - 12 || memcmp(bytes + at + 4, "IDAT", 4) == 0)
-            break;
-        if (memcmp(bytes + at + 4, "pHYs", 4) == 0 && length == 9 && bytes[at + 16] == 1)
-            return big_endian(bytes + at + 8) / 1000.0;
-        at += length + 12;
-    }
-    return 0;
-}
-
 static double density_of(const VipsImage *image, kind k, const uint8_t *bytes, size_t n)
 {
+    /* libvips reports the same whether a PNG says anything or not. */
+    tb__png png;
     if (k == KIND_PNG)
-        return png_density(bytes, n);
+        return tb__png_look(&png, bytes, n) ? png.px_per_mm : 0;
     /* Set by libvips only where the file says so. */
     if (!vips_image_get_typeof(image, VIPS_META_RESOLUTION_UNIT))
         return 0;
@@ -271,21 +275,23 @@ typedef struct {
     const tb_job *job;
 } grey_sink;
 
-/* Rec. 601's weights, in 256ths: they are made for R'G'B'. */
-static void grey_row(uint8_t *out, const void *row, int width, int bands, bool deep)
+static void grey_row(uint8_t *out, const void *row, size_t width, int bands, bool deep)
 {
     const uint8_t *px = row;
     const uint16_t *px16 = row;
-    if (bands == 1 && !deep)
-        memcpy(out, px, (size_t)width);
-    for (int x = 0; x < width && bands == 1 && deep; x++)
-        out[x] = (uint8_t)(px16[x] >> 8);
-    for (int x = 0; x < width && bands == 3 && !deep; x++)
-        out[x] = (uint8_t)((77 * px[3 * x] + 150 * px[3 * x + 1] + 29 * px[3 * x + 2]) >> 8);
-    for (int x = 0; x < width && bands == 3 && deep; x++)
-        out[x] = (uint8_t)((77 * (px16[3 * x] >> 8) + 150 * (px16[3 * x + 1] >> 8) +
-                                   29 * (px16[3 * x + 2] >> 8)) >>
-                           8);
+    if (!deep && bands == 1)
+        memcpy(out, px, width);
+    else if (!deep)
+        tb__grey_of_rgb(out, px, width);
+    else if (bands == 1)
+        for (size_t x = 0; x < width; x++)
+            out[x] = (uint8_t)(px16[x] >> 8);
+    else
+        for (size_t x = 0; x < width; x++) {
+            uint8_t rgb[3] = {(uint8_t)(px16[3 * x] >> 8), (uint8_t)(px16[3 * x + 1] >> 8),
+                    (uint8_t)(px16[3 * x + 2] >> 8)};
+            tb__grey_of_rgb(out + x, rgb, 1);
+        }
 }
 
 static int take_grey_cb(VipsRegion *region, VipsRect *area, void *payload)
@@ -295,7 +301,7 @@ static int take_grey_cb(VipsRegion *region, VipsRect *area, void *payload)
         if (tb_job_stopped(s->job))
             return -1;
         grey_row(s->px + (size_t)y * (size_t)s->width_px, VIPS_REGION_ADDR(region, area->left, y),
-                s->width_px, s->bands, s->deep);
+                (size_t)s->width_px, s->bands, s->deep);
     }
     return 0;
 }
@@ -341,12 +347,31 @@ static tb_status decode_grey(
     return TB_OK;
 }
 
+static tb_status plain_png_grey(uint8_t **grey, tb_photo_info *info, const tb__png *png,
+        const uint8_t *bytes, size_t n_bytes, const tb_job *job, tb_error *err)
+{
+    tb_status status = check_size(png->width_px, png->height_px, err);
+    if (status)
+        return status;
+    *info = (tb_photo_info){(int)png->width_px, (int)png->height_px, png->px_per_mm, "png"};
+    uint8_t *px = tb_malloc((size_t)png->width_px * png->height_px, 1);
+    status = px ? tb__png_grey(px, png, bytes, n_bytes, job, err) : tb_fail_memory(err);
+    if (status)
+        tb_free(px);
+    else
+        *grey = px;
+    return status;
+}
+
 tb_status tb_photo_grey(uint8_t **grey, tb_photo_info *info, const uint8_t *bytes, size_t n_bytes,
         const tb_job *job, tb_error *err)
 {
     VipsImage *image;
     kind k;
+    tb__png png;
     *grey = NULL;
+    if (kind_of(bytes, n_bytes) == KIND_PNG && tb__png_look(&png, bytes, n_bytes) && png.plain)
+        return plain_png_grey(grey, info, &png, bytes, n_bytes, job, err);
     tb_status status = tb_photo_look(info, bytes, n_bytes, err);
     if (!status)
         status = open_checked(&image, &k, bytes, n_bytes, err);

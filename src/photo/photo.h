@@ -34,7 +34,8 @@ typedef struct {
     double px_per_mm;        /* written into the plane */
 } tb_photo_view;
 
-/* Once before the first call of the others, and once at the end; not thread-safe themselves. */
+/* Once before the first call of the others, and once at the end; not thread-safe themselves. The
+ * library behind it starts with the first picture that needs it. */
 TB_NODISCARD tb_status tb_photo_start(int n_threads, tb_error *err);
 void tb_photo_stop(void);
 

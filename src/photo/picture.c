@@ -38,8 +38,7 @@ typedef struct {
     const tb__grey *grey;
     uint8_t *px; /* may be grey's own */
     tb__box box;
-    int level;
-    bool light_is_one;
+    uint8_t level, one; /* what is light becomes `one`, the rest the other */
 } splitting;
 
 static void split_rows(void *payload, size_t first, size_t end)
@@ -49,9 +48,9 @@ static void split_rows(void *payload, size_t first, size_t end)
     for (size_t y = first; y < end; y++) {
         const uint8_t *from =
                 s->grey->px + (y + (size_t)s->box.top) * (size_t)s->grey->width_px + s->box.left;
-        uint8_t *to = s->px + y * width;
+        uint8_t *to = s->px + y * width, level = s->level, flip = !s->one;
         for (size_t x = 0; x < width; x++)
-            to[x] = (from[x] >= s->level) == s->light_is_one;
+            to[x] = (uint8_t)(from[x] >= level) ^ flip;
     }
 }
 
@@ -122,7 +121,7 @@ static tb_status make_mask(tb_mask **out, tb__grey *grey, const tb__tones *tones
             double first = 0.5 / finer - 0.5;
             tb__view view = {box.left + first, box.top + first, 1.0 / finer, 0};
             tb__grey_sample(&fine, grey, &view, job);
-            s = (splitting){&fine, fine.px, {0, 0, width, height}, tones->level, s.light_is_one};
+            s = (splitting){&fine, fine.px, {0, 0, width, height}, tones->level, s.one};
             tb_job_rows(job, (size_t)height, 64, split_rows, &s);
         }
     } else if (!status) {

@@ -12,8 +12,8 @@ typedef struct {
 
 typedef struct {
     uint8_t dark, light;
-    int level;   /* px < level is dark */
-    double soft; /* share of pixels between the tones */
+    uint8_t level; /* below it is dark */
+    double soft;   /* share of pixels between the tones */
 } tb__tones;
 
 /* The two commonest tones; TB_EREAD when there is but one, or more than two. */

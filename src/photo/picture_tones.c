@@ -106,7 +106,7 @@ tb_status tb__tones_find(tb__tones *out, const tb__grey *grey, tb_error *err)
     first = median_about(histogram, first, first_share);
     second = median_about(histogram, second, second_share);
     int dark = first < second ? first : second, light = first < second ? second : first;
-    *out = (tb__tones){(uint8_t)dark, (uint8_t)light, (dark + light + 1) / 2, 0};
+    *out = (tb__tones){(uint8_t)dark, (uint8_t)light, (uint8_t)((dark + light + 1) / 2), 0};
     census c = take_census(grey, out);
     out->soft = c.n ? (double)c.between / (double)c.n : 0;
     double n = (double)c.n;
