@@ -70,7 +70,8 @@ static tb_status expect(tb_store *store, const char *sql, const char *wanted, tb
         status = fail(store, rc, TB_EREAD, err);
     } else {
         const char *text = (const char *)sqlite3_column_text(statement, 0);
-        if (!text)
+        /* quick_check tells of memory that ran out in words only. */
+        if (!text || strstr(text, "error code=7"))
             status = tb_fail_memory(err);
         else if (strcmp(text, wanted) != 0)
             status = tb_fail(err, TB_EREAD, "the project is damaged (%s)", text);
@@ -316,17 +317,18 @@ static tb_status put_in_place(const char *copy, const char *path, bool replace, 
 tb_status tb_store_copy(tb_store *store, const char *path, bool replace, tb_error *err)
 {
     sqlite3_stmt *statement = NULL;
-    size_t n = strlen(path) + 40;
-    char *copy = tb_malloc(n, 1), *folder = folder_of(path);
-    tb_status status = copy && folder ? TB_OK : tb_fail_memory(err);
+    size_t n = strlen(path) + 48;
+    char *copy = tb_malloc(n, 1), *journal = tb_malloc(n, 1), *folder = folder_of(path);
+    tb_status status = copy && journal && folder ? TB_OK : tb_fail_memory(err);
     if (status)
         goto out;
     snprintf(copy, n, "%s%s.part-%ld", path[0] == '/' ? "" : "./", path, (long)getpid());
+    snprintf(journal, n, "%s-journal", copy);
+    unlink(copy);
     if (!replace && access(path, F_OK) == 0) {
         status = tb_fail(err, TB_EEXIST, "%s exists already", path);
         goto out;
     }
-    unlink(copy);
     status = run(store, "PRAGMA query_only=OFF", TB_EWRITE, err);
     if (!status)
         status = tb_store_ask(&statement, store, "VACUUM INTO ?1", err);
@@ -344,11 +346,14 @@ tb_status tb_store_copy(tb_store *store, const char *path, bool replace, tb_erro
         status = sync_at(copy, O_RDWR, err);
     if (!status)
         status = put_in_place(copy, path, replace, err);
+    /* Of a copy that failed its journal may be left, too. */
     unlink(copy);
+    unlink(journal);
     if (!status)
         status = sync_at(folder, O_RDONLY | O_DIRECTORY, err);
 out:
     tb_free(copy);
+    tb_free(journal);
     tb_free(folder);
     return status;
 }
