@@ -14,9 +14,12 @@
 typedef struct {
     const char *stock, *blade;
     double width_mm, height_mm, bridge_mm, grain_deg;
-    int n_jobs;
+    int n_jobs, wood;
     bool explain, json;
 } values;
+
+/* In the order of tb_wood_tone. */
+static const char *const WOODS[] = {"found", "dark", "light", NULL};
 
 #define AT(field) .offset = offsetof(values, field)
 
@@ -31,6 +34,12 @@ static const tb_arg OPTIONS[] = {
                 AT(height_mm),
                 .value = "LENGTH",
                 .help = "the pattern's true height"},
+        {.name = "wood",
+                .kind = TB_ARG_CHOICE,
+                AT(wood),
+                .value = "TONE",
+                .choices = WOODS,
+                .help = "which tone is wood: found (by itself), dark or light"},
         {.name = "stock",
                 .kind = TB_ARG_TEXT,
                 AT(stock),
@@ -265,6 +274,7 @@ static tb_status run(tb_cli *cli, int n_words, char **words, tb_error *err)
             .bridge_mm = v.bridge_mm,
             .width_mm = v.width_mm,
             .height_mm = v.height_mm,
+            .wood = (tb_wood_tone)v.wood,
             .has_grain = !isnan(v.grain_deg),
             .grain_rad = v.grain_deg * 3.14159265358979323846 / 180};
     /* Wishes that make no sense are told once, not for each file. */

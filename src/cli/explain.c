@@ -37,7 +37,7 @@ static int gather(
     add_practice(list, &n, "slot_must_kerfs", "slot_must_kerfs", l->slot_must_kerfs);
     add_practice(list, &n, "slot_should_kerfs", "slot_should_kerfs", l->slot_should_kerfs);
     list[n++] = (limit){"drill_mm", "bit for entry holes", "mm", l->drill_mm,
-            tb_blade_drill(blade, TB_DRILL_METRIC)->diameter_mm,
+            tb_blade_drill(blade, TB_DRILL_NUMBER)->diameter_mm,
             "the thinnest bit that lets the blade through easily", TB_STANDING_DERIVED};
     add_practice(list, &n, "drill_room_mm", "drill_room_mm", l->drill_room_mm);
     add_practice(list, &n, "hole_clear_mm", "hole_clear_mm", l->hole_clear_mm);

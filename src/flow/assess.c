@@ -3,7 +3,6 @@
 
 #include "base/alloc.h"
 #include "flow/stage_limits.h"
-#include "photo/photo.h"
 #include "project/project.h"
 
 #include <math.h>
@@ -50,47 +49,6 @@ tb_status tb_wish(tb_settings *settings, tb_limits *limits, const tb_wishes *wis
 
 /* ---- pictures ------------------------------------------------------------------------------- */
 
-static tb_status density_of(
-        double *px_per_mm, const tb_photo_info *info, const tb_wishes *wishes, tb_error *err)
-{
-    double by_width = wishes->width_mm > 0 ? info->width_px / wishes->width_mm : 0;
-    double by_height = wishes->height_mm > 0 ? info->height_px / wishes->height_mm : 0;
-    *px_per_mm = by_width > 0 ? by_width : by_height > 0 ? by_height : info->px_per_mm;
-    if (by_width > 0 && by_height > 0 && fabs(by_width / by_height - 1) > 0.02)
-        return tb_fail(err, TB_EINVAL,
-                "width and height do not fit the picture's %d x %d pixels; give one of them",
-                info->width_px, info->height_px);
-    if (*px_per_mm > 0)
-        return TB_OK;
-    return tb_fail(err, TB_EINVAL,
-            "the file does not say how large the pattern is; give --width or --height");
-}
-
-/* Half of white's lightness parts wood from opening. */
-static tb_status read_pattern(tb_mask **out, const uint8_t *bytes, size_t n_bytes,
-        const tb_wishes *wishes, const tb_job *job, tb_error *err)
-{
-    tb_photo_info info;
-    tb_plane *tone;
-    double px_per_mm;
-    *out = NULL;
-    tb_status status = tb_photo_look(&info, bytes, n_bytes, err);
-    if (!status)
-        status = density_of(&px_per_mm, &info, wishes, err);
-    if (status)
-        return status;
-    tb_photo_view view = {
-            0, 0, info.width_px, info.height_px, 0, info.width_px, info.height_px, px_per_mm};
-    status = tb_photo_tone(&tone, bytes, n_bytes, &view, job, err);
-    if (status)
-        return status;
-    status = tb_mask_new(out, info.width_px, info.height_px, px_per_mm, err);
-    for (size_t i = 0; !status && i < tb_plane_area_px(tone); i++)
-        (*out)->px[i] = tone->px[i] > 50;
-    tb_plane_free(tone);
-    return status;
-}
-
 static tb_status inspect(tb_assessment *a, const tb_job *job, tb_error *err)
 {
     double started = now_ms();
@@ -106,8 +64,9 @@ static tb_status assess_picture(tb_assessment *a, const uint8_t *bytes, size_t n
     a->settings = (tb_settings)TB_SETTINGS_INIT;
     double started = now_ms();
     tb_status status = tb_wish(&a->settings, &a->limits, wishes, err);
+    tb_picture_options options = {wishes->width_mm, wishes->height_mm, wishes->wood};
     if (!status)
-        status = read_pattern(&a->own_pattern, bytes, n_bytes, wishes, job, err);
+        status = tb_picture_read(&a->own_pattern, NULL, bytes, n_bytes, &options, job, err);
     note_time(a, "read", started);
     if (status)
         return status;

@@ -14,12 +14,14 @@
 
 #include "flow/flow.h"
 #include "flow/report.h"
+#include "photo/picture.h"
 
 /* Zeroed: no wishes. A project keeps its own size. */
 typedef struct {
     const char *stock, *blade;  /* NULL: the project's, or the usual ones */
     double bridge_mm;           /* 0: likewise */
     double width_mm, height_mm; /* of a picture's board; 0: follows the other, or the file */
+    tb_wood_tone wood;          /* of a picture */
     bool has_grain;
     double grain_rad;
 } tb_wishes;
