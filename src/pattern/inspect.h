@@ -75,6 +75,7 @@ typedef struct {
 typedef struct {
     double x_mm, y_mm;        /* middle of the root */
     double root_mm, reach_mm; /* width of the root, longest way in the wood from there */
+    double towards_rad;       /* from the root towards its end; x right, y down */
     double area_mm2;          /* what hangs */
     double grain_rad;         /* between the peninsula's direction at its root and the grain */
     double stress_mpa, strength_mpa;

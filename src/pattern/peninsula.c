@@ -173,6 +173,7 @@ static void measure(peninsula *p, const tb__survey *s, const tb_hanging *hanging
     double to_grain = fabs(remainder(hanging->towards_rad - s->limits->grain_rad, PI));
     tb_limb *limb = &p->limb;
     *limb = (tb_limb){(x + 0.5) * mm, (y + 0.5) * mm, root_px * mm, hanging->reach_px * mm};
+    limb->towards_rad = hanging->towards_rad;
     limb->grain_rad = to_grain;
     limb->stress_mpa = tb_limb_stress_mpa(s->limits, limb->root_mm, limb->reach_mm);
     limb->strength_mpa = tb_strength_at_mpa(s->limits, to_grain);

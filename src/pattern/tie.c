@@ -26,11 +26,10 @@ static void take(tb_mask **to, tb_mask *from)
     *to = from;
 }
 
-static tb_status open_wood(tb__tie *t, tb_error *err)
+static tb_status open_wood(tb__tie *t, double width_mm, tb_error *err)
 {
     tb_mask *opened = NULL;
-    tb_status status =
-            tb_open_wood(&opened, t->wood, t->options->limits.bridge_must_mm, false, t->job, err);
+    tb_status status = tb_open_wood(&opened, t->wood, width_mm, false, t->job, err);
     if (!status)
         take(&t->wood, opened);
     return status;
@@ -85,17 +84,13 @@ enum { LAST_CARVING_ROUND = 6 };
 static tb_status keep_widths(tb__tie *t, bool *changed, tb_error *err)
 {
     bool may_carve = t->account->n_rounds <= LAST_CARVING_ROUND;
-    tb_status status = open_wood(t, err);
+    tb_status status = open_wood(t, t->bridge_px / t->wood->px_per_mm, err);
     if (!status)
         status = fill_slots(t, err);
     if (!status)
-        status = tb__field_update(t, err);
+        status = tb__mend_necks(t, changed, err);
     if (!status)
         status = tb__mend_openings(t, may_carve, changed, err);
-    if (!status)
-        status = open_wood(t, err);
-    if (!status)
-        status = tb__mend_necks(t, changed, err);
     return status;
 }
 
@@ -242,11 +237,30 @@ static tb_status build(tb__tie *t, round_work *w, int32_t mainland, tb_error *er
     return status;
 }
 
+/* Takes crumbs away, which mending leaves: pieces that no bridge's disc fits into. */
+static tb_status sweep_crumbs(tb_labels **rooms, tb__tie *t, tb_error *err)
+{
+    double least_px = t->bridge_px * t->bridge_px / 2;
+    int n_crumbs = 0;
+    for (int32_t i = 0; i < (*rooms)->n_pieces; i++) {
+        if ((double)(*rooms)->pieces[i].area_px >= least_px)
+            continue;
+        tb__fill_piece(t->wood, *rooms, i, 0);
+        n_crumbs++;
+    }
+    if (n_crumbs == 0)
+        return TB_OK;
+    tb_labels_free(*rooms);
+    return tb_label_wood(rooms, t->wood, t->job, err);
+}
+
 /* Ties the pieces there are; *changed if there was more than one. */
 static tb_status tie_rooms(tb__tie *t, bool *changed, tb_error *err)
 {
     round_work w = {0};
     tb_status status = tb_label_wood(&w.rooms, t->wood, t->job, err);
+    if (!status)
+        status = sweep_crumbs(&w.rooms, t, err);
     if (status)
         goto out;
     if (w.rooms->n_pieces == 0) {
@@ -338,10 +352,11 @@ static tb_status run(tb__tie *t, tb_error *err)
         status = keep_widths(t, &changed, err);
         if (!status)
             status = tie_rooms(t, &changed, err);
+        if (!status && !changed)
+            status = open_wood(t, t->options->limits.bridge_must_mm, err);
+        if (!status && !changed)
+            status = tb__repair(t, &changed, err);
     }
-    if (!status && changed)
-        status = tb_fail(err, TB_EUNSAWABLE,
-                "the wood does not become one sound piece in %d rounds", MOST_ROUNDS);
     if (!status)
         status = likeness(t, &t->account->likeness_after, err);
     tb_job_progress(t->job, "tie", 1);
@@ -357,7 +372,7 @@ tb_status tb_tie(tb_mask **out, tb_tie_account **account, const tb_mask *mask,
     if (status)
         return status;
     tb__tie t = {.options = options, .job = job, .given = mask};
-    t.bridge_px = options->limits.bridge_must_mm * mask->px_per_mm;
+    t.bridge_px = options->limits.bridge_must_mm * mask->px_per_mm + 0.5;
     t.account = tb_calloc(1, sizeof *t.account);
     status = t.account ? tb_mask_copy(&t.wood, mask, err) : tb_fail_memory(err);
     if (!status) {

@@ -136,10 +136,10 @@ static void smooth(way *w)
     }
 }
 
-double tb__stamp(const tb__tie *t, double at_x, double at_y)
+double tb__stamp(const tb__tie *t, double at_x, double at_y, double radius)
 {
-    /* A little more than the limit, so that no rounding to pixels makes it a little less. */
-    double radius = t->bridge_px / 2 + 0.3;
+    at_x = floor(at_x) + 0.5;
+    at_y = floor(at_y) + 0.5;
     tb_mask *wood = t->wood;
     const tb_mask *painted = t->options->painted_opening;
     int top = (int)ceil(at_y - radius - 0.5), bottom = (int)floor(at_y + radius - 0.5);
@@ -164,7 +164,8 @@ double tb__stamp(const tb__tie *t, double at_x, double at_y)
 
 static double sweep(const tb__tie *t, const way *w, double *length)
 {
-    double cost = tb__stamp(t, w->spots[0].x, w->spots[0].y);
+    double radius = tb__bridge_radius(t);
+    double cost = tb__stamp(t, w->spots[0].x, w->spots[0].y, radius);
     *length = 0;
     for (size_t i = 1; i < w->n; i++) {
         spot a = w->spots[i - 1], b = w->spots[i];
@@ -172,7 +173,7 @@ static double sweep(const tb__tie *t, const way *w, double *length)
         *length += far;
         int n = (int)ceil(far / 0.5);
         for (int k = 1; k <= n; k++)
-            cost += tb__stamp(t, a.x + (b.x - a.x) * k / n, a.y + (b.y - a.y) * k / n);
+            cost += tb__stamp(t, a.x + (b.x - a.x) * k / n, a.y + (b.y - a.y) * k / n, radius);
     }
     return cost;
 }

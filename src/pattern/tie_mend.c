@@ -34,12 +34,12 @@ static void thicken_neck(const tb__tie *t, const tb_ridge *ridge, const tb_neck 
     for (int side = 0; side < 2; side++) {
         int32_t px = neck->px;
         for (int32_t next = neck->up[side]; next != px; next = tb_ridge_up(ridge, px)) {
-            tb__stamp(t, px % width + 0.5, px / width + 0.5);
+            tb__stamp(t, px % width + 0.5, px / width + 0.5, tb__bridge_radius(t));
             px = next;
             if (ridge->d2[px] >= fits * fits)
                 break;
         }
-        tb__stamp(t, px % width + 0.5, px / width + 0.5);
+        tb__stamp(t, px % width + 0.5, px / width + 0.5, tb__bridge_radius(t));
     }
 }
 
@@ -58,7 +58,7 @@ tb_status tb__mend_necks(tb__tie *t, bool *changed, tb_error *err)
     for (size_t i = 0; !status && i < n; i++) {
         tb_breadth breadth;
         bool thin = tb_neck_measure(&breadth, &necks[i], ridge, t->wood) &&
-                    breadth.width_px < t->bridge_px - 0.4 && !is_frame(t->wood, &breadth);
+                    breadth.width_px < t->bridge_px - 1 && !is_frame(t->wood, &breadth);
         if (thin) {
             thicken_neck(t, ridge, &necks[i]);
             *changed = true;
@@ -212,6 +212,7 @@ tb_status tb__mend_openings(tb__tie *t, bool may_carve, bool *changed, tb_error 
     double need_mm = limits->drill_mm / 2 + fmax(limits->drill_room_mm / 2, limits->hole_clear_mm);
     o.need_px = need_mm * t->wood->px_per_mm + 0.5;
     o.carve_px = o.need_px + 1;
+    bool field_is_new = false;
     tb_mask *inverse = NULL;
     tb_status status = tb_mask_copy(&inverse, t->wood, err);
     for (size_t i = 0; !status && i < tb_mask_area_px(inverse); i++)
@@ -226,7 +227,11 @@ tb_status tb__mend_openings(tb__tie *t, bool may_carve, bool *changed, tb_error 
     for (int32_t i = 0; !status && i < o.labels->n_pieces; i++) {
         if (o.labels->pieces[i].at_edge || o.depth_sq[o.deepest[i]] >= o.need_px * o.need_px)
             continue;
-        status = mend_opening(&o, i, may_carve, err);
+        if (!field_is_new)
+            status = tb__field_update(t, err);
+        field_is_new = true;
+        if (!status)
+            status = mend_opening(&o, i, may_carve, err);
         *changed = true;
     }
     tb_labels_free(o.labels);

@@ -22,8 +22,8 @@ typedef struct {
     const tb_mask *given; /* the pattern as it came */
     tb_mask *wood;        /* and as it stands */
     tb__field *field;
-    double bridge_px;
-    bool solved; /* the account holds the cost of the tie problem */
+    double bridge_px; /* a grain more than the limit, so that no rounding makes it less */
+    bool solved;      /* the account holds the cost of the tie problem */
     tb_tie_account *account;
     size_t bridges_room, dropped_room;
 } tb__tie;
@@ -71,6 +71,12 @@ TB_NODISCARD tb_status tb__mend_necks(tb__tie *t, bool *changed, tb_error *err);
 /* Widens (if it may carve wood) or fills every opening that no drill fits into. */
 TB_NODISCARD tb_status tb__mend_openings(tb__tie *t, bool may_carve, bool *changed, tb_error *err);
 
+/* Ties, widens or trims a peninsula that is too weak. See tie_limb.c. */
+TB_NODISCARD tb_status tb__mend_limb(tb__tie *t, const tb_limb *weak, bool *changed, tb_error *err);
+
+/* Inspects the wood and mends what must be. See tie_repair.c. */
+TB_NODISCARD tb_status tb__repair(tb__tie *t, bool *changed, tb_error *err);
+
 /* Sets all pixels of a piece. */
 void tb__fill_piece(tb_mask *mask, const tb_labels *labels, int32_t piece, uint8_t value);
 
@@ -105,9 +111,16 @@ typedef struct {
 TB_NODISCARD tb_status tb__channels_find(tb__channel **out, size_t *n, const tb__sea *sea,
         const tb_grid_paths *paths, tb_error *err);
 
-/* Turns a bridge's disc about (x, y), in pixels, into wood; returns what those of its pixels cost
- * that were not wood, as if each were one mm². Openings painted by hand stay open. */
-double tb__stamp(const tb__tie *t, double x_px, double y_px);
+/* Of the disc that sweeps a bridge. */
+static inline double tb__bridge_radius(const tb__tie *t)
+{
+    return t->bridge_px / 2 + 0.1;
+}
+
+/* Turns a disc about the pixel that holds (x, y) into wood: about its centre, because opening
+ * counts in discs of pixels, and one must fit wherever this one went; returns what those of its
+ * pixels cost that were not wood, as if each were one mm². Openings painted by hand stay open. */
+double tb__stamp(const tb__tie *t, double x_px, double y_px, double radius_px);
 
 /* Draws a bridge along a channel and enters it in the account. */
 TB_NODISCARD tb_status tb__bridge_draw(tb__tie *t, const tb__sea *sea, const tb_grid_paths *paths,

@@ -101,19 +101,19 @@ static tb_status lay_discs(tb__tie *t, place *places, tb_error *err)
         double x = places[i].px % t->wood->width_px + 0.5,
                y = places[i].px / t->wood->width_px + 0.5;
         if (tb__field_try_disc(t, x, y) < 0)
-            tb__stamp(t, x, y);
+            tb__stamp(t, x, y, tb__bridge_radius(t));
     }
     return TB_OK;
 }
 
 tb_status tb__thicken(tb__tie *t, tb_error *err)
 {
-    const tb_limits *limits = &t->options->limits;
     search s = {.t = t};
     tb_mask *opened = NULL, *taken = NULL, *thin = t->wood;
     tb_labels *strands = NULL;
     uint16_t *depth_sq = NULL;
-    tb_status status = tb_open_wood(&opened, thin, limits->bridge_must_mm, false, t->job, err);
+    tb_status status =
+            tb_open_wood(&opened, thin, t->bridge_px / thin->px_per_mm, false, t->job, err);
     if (!status)
         status = tb_distance_capped(
                 &depth_sq, thin, (int)ceil(t->bridge_px / 2) + 2, false, t->job, err);

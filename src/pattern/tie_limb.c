@@ -1,0 +1,314 @@
+/* pattern/tie_limb.c: peninsulas too weak for their reach.
+ *
+ * On the field's grid, the wood is cut through at the root; what is reached from the far side of
+ * the cut, and how far that is from the root inside the wood, is the limb. It has three cures, of
+ * which the one that costs the picture least is taken: tie     a second bridge from its far part to
+ * other wood, at 60° or more from its root where there is such a way widen   its root, tapering
+ * towards the end as the bending moment does trim    what reaches too far
+ */
+#include "pattern/tie_private.h"
+
+#include "base/alloc.h"
+#include "base/num.h"
+
+/* A cure leaves this much of what may be borne. */
+static const double KEEP_BACK = 0.9;
+static const double LEAST_ANGLE_RAD = 1.0471975511965976; /* 60° */
+static const double COST_A_CELL = 10; /* of the ways inside the limb, at a price of 1 */
+
+typedef struct {
+    tb__tie *t;
+    double root_x, root_y, root_px, reach_px;
+    double over;         /* utilisation, in what may be borne */
+    tb_grid_paths *ways; /* from the root, in the limb */
+    tb_labels *rooms;
+    tb__sea *sea;
+} limb;
+
+static bool in_limb(const limb *l, int32_t cell)
+{
+    return l->ways->cost[cell] != TB_GRID_FAR;
+}
+
+/* From the root, inside the wood. */
+static double distance_px(const limb *l, int32_t cell)
+{
+    return l->ways->cost[cell] / COST_A_CELL * l->sea->cell_px;
+}
+
+static double cell_x(const limb *l, int32_t cell)
+{
+    return (cell % l->sea->width + 0.5) * l->sea->cell_px;
+}
+
+static double cell_y(const limb *l, int32_t cell)
+{
+    return (cell / l->sea->width + 0.5) * l->sea->cell_px;
+}
+
+/* Prices 1 in the wood, blocked elsewhere and on the cut. */
+static void price_wood(uint16_t *price, const limb *l, double towards_rad)
+{
+    const tb__field *f = l->t->field;
+    double half = l->root_px / 2 + 1.5 * f->cell_px, ux = cos(towards_rad), uy = sin(towards_rad);
+    for (int32_t cell = 0; cell < f->width * f->height; cell++) {
+        double dx = cell_x(l, cell) - l->root_x, dy = cell_y(l, cell) - l->root_y;
+        bool cut = fabs(dx * ux + dy * uy) <= f->cell_px && fabs(dx * uy - dy * ux) <= half;
+        price[cell] = cut || f->open[cell] > 0.5f ? TB_GRID_BLOCKED : 1;
+    }
+}
+
+/* False where the cut doesn't part it from the rest: the way round is not known to be weak then. */
+static bool is_parted(const limb *l)
+{
+    const tb__field *f = l->t->field;
+    int32_t n_limb = 0, n_wood = 0;
+    for (int32_t cell = 0; cell < f->width * f->height; cell++) {
+        n_limb += in_limb(l, cell);
+        n_wood += f->open[cell] <= 0.5f;
+    }
+    return n_limb > 1 && n_limb < n_wood / 2;
+}
+
+static tb_status find_limb(limb *l, double towards_rad, tb_error *err)
+{
+    const tb__tie *t = l->t;
+    size_t n = (size_t)t->field->width * (size_t)t->field->height;
+    uint16_t *price = tb_malloc(n, sizeof *price);
+    int32_t *source = tb_malloc(n, sizeof *source);
+    tb_status status = price && source ? TB_OK : tb_fail_memory(err);
+    if (!status)
+        status = tb_label_wood(&l->rooms, t->wood, t->job, err);
+    if (!status)
+        status = tb__sea_new(&l->sea, t, l->rooms, err);
+    if (status)
+        goto out;
+    price_wood(price, l, towards_rad);
+    for (size_t i = 0; i < n; i++)
+        source[i] = -1;
+    double step = 2.5 * l->sea->cell_px;
+    int x = (int)((l->root_x + step * cos(towards_rad)) / l->sea->cell_px);
+    int y = (int)((l->root_y + step * sin(towards_rad)) / l->sea->cell_px);
+    if (x >= 0 && y >= 0 && x < l->sea->width && y < l->sea->height)
+        source[y * l->sea->width + x] = 0;
+    tb_grid grid = {l->sea->width, l->sea->height, price, source};
+    status = tb_grid_paths_find(&l->ways, &grid, t->job, err);
+out:
+    tb_free(price);
+    tb_free(source);
+    return status;
+}
+
+static void limb_clear(limb *l)
+{
+    tb_grid_paths_free(l->ways);
+    tb__sea_free(l->sea);
+    tb_labels_free(l->rooms);
+}
+
+/* ---- trim ----------------------------------------------------------------------------------- */
+
+/* Counts the cost of trimming, in pixels, or does it. INFINITY where there is nothing to trim, or
+ * wood painted by hand would go. */
+static double trim(const limb *l, bool do_it)
+{
+    tb_mask *wood = l->t->wood;
+    const tb_mask *painted = l->t->options->painted_wood;
+    double most = l->reach_px / l->over, cost = 0;
+    bool any = false;
+    for (int y = 0; y < wood->height_px; y++)
+        for (int x = 0; x < wood->width_px; x++) {
+            size_t px = (size_t)y * (size_t)wood->width_px + (size_t)x;
+            int32_t cell = y / l->sea->cell_px * l->sea->width + x / l->sea->cell_px;
+            if (!in_limb(l, cell) || !wood->px[px] || distance_px(l, cell) <= most)
+                continue;
+            if (painted && painted->px[px])
+                return INFINITY;
+            cost += tb__field_worth(l->t, x, y);
+            any = true;
+            if (do_it)
+                wood->px[px] = 0;
+        }
+    return any ? fmax(cost, 0) : INFINITY;
+}
+
+/* ---- widen ---------------------------------------------------------------------------------- */
+
+/* What the root lacks in width grows less as the moment does, to nothing at the end. */
+static double widen(const limb *l, tb_mask *widened)
+{
+    tb__tie t = *l->t;
+    t.wood = widened;
+    double cost = 0;
+    for (int32_t cell = 0; cell < l->sea->width * l->sea->height; cell++) {
+        double x = cell_x(l, cell), y = cell_y(l, cell);
+        bool near = hypot(x - l->root_x, y - l->root_y) < l->root_px;
+        if (l->sea->source[cell] < 0 || !(in_limb(l, cell) || near))
+            continue;
+        double along = in_limb(l, cell) ? distance_px(l, cell) : 0;
+        double width = l->root_px * l->over * (1 - along / l->reach_px);
+        if (width > l->root_px)
+            cost += tb__stamp(&t, x, y, width / 2);
+    }
+    return cost > 0 ? cost : INFINITY;
+}
+
+/* ---- a second tie --------------------------------------------------------------------------- */
+
+enum { REST, FAR_PART };
+
+/* The sea as the second tie sees it: the limb's far part and all other wood are the two rooms, and
+ * no way leads through or along the root. */
+static void part_waters(const limb *l, int32_t *source, uint16_t *price)
+{
+    double shy = l->root_px / 2 + l->t->bridge_px;
+    for (int32_t cell = 0; cell < l->sea->width * l->sea->height; cell++) {
+        bool limb_cell = in_limb(l, cell);
+        double far = hypot(cell_x(l, cell) - l->root_x, cell_y(l, cell) - l->root_y);
+        source[cell] = l->sea->source[cell] < 0                 ? -1
+                       : !limb_cell                             ? REST
+                       : distance_px(l, cell) > l->reach_px / 3 ? FAR_PART
+                                                                : -1;
+        price[cell] = l->sea->price[cell];
+        if (far < shy || (limb_cell && source[cell] < 0 && l->sea->source[cell] >= 0)) {
+            source[cell] = -1;
+            price[cell] = TB_GRID_BLOCKED;
+        }
+    }
+}
+
+static int32_t begin_of(const tb_grid_paths *paths, int32_t cell)
+{
+    for (int32_t back = tb_grid_paths_back(paths, cell); back != cell;
+            back = tb_grid_paths_back(paths, cell))
+        cell = back;
+    return cell;
+}
+
+/* Seen from where the way leaves the limb: between the root and where the way leads. */
+static double angle_between(const limb *l, const tb_grid_paths *paths, const tb__channel *c)
+{
+    int32_t leave = begin_of(paths, c->cell_a), land = begin_of(paths, c->cell_b);
+    double x = cell_x(l, leave), y = cell_y(l, leave);
+    double to_x = cell_x(l, land) - x, to_y = cell_y(l, land) - y;
+    double root_x = l->root_x - x, root_y = l->root_y - y;
+    double size = hypot(to_x, to_y) * hypot(root_x, root_y);
+    return size > 0 ? acos(fmax(-1, fmin(1, (to_x * root_x + to_y * root_y) / size))) : 0;
+}
+
+/* The cheapest way from limb to rest, of those at 60° or more from the root if there are any. */
+static bool find_second_way(tb__channel *best, const limb *l, const tb_grid_paths *paths,
+        const int32_t *source, const uint16_t *price)
+{
+    static const int DX[4] = {1, 0, 1, -1}, DY[4] = {0, 1, 1, 1};
+    bool found = false, wide = false;
+    for (int32_t cell = 0; cell < paths->width * paths->height; cell++)
+        for (int d = 0; paths->source[cell] >= 0 && d < 4; d++) {
+            int32_t x = cell % paths->width + DX[d], y = cell / paths->width + DY[d];
+            int32_t next = y * paths->width + x;
+            if (x < 0 || x >= paths->width || y >= paths->height || paths->source[next] < 0 ||
+                    paths->source[next] == paths->source[cell])
+                continue;
+            int32_t from = paths->source[cell] == FAR_PART ? cell : next;
+            tb__channel way = {FAR_PART, REST, 0, from, cell + next - from};
+            way.cost = paths->cost[cell] + paths->cost[next] +
+                       tb_grid_step(source[cell] < 0 ? price[cell] : 0,
+                               source[next] < 0 ? price[next] : 0, DX[d], DY[d]);
+            if (found && wide && way.cost >= best->cost)
+                continue;
+            bool is_wide = angle_between(l, paths, &way) >= LEAST_ANGLE_RAD;
+            if (found && (wide > is_wide || (wide == is_wide && way.cost >= best->cost)))
+                continue;
+            *best = way;
+            found = true;
+            wide = is_wide;
+        }
+    return found;
+}
+
+typedef struct {
+    int32_t *source;
+    uint16_t *price;
+    tb_grid_paths *paths;
+    tb__channel channel;
+    double cost; /* px; INFINITY where there is no way */
+} second_tie;
+
+static void second_tie_clear(second_tie *s)
+{
+    tb_free(s->source);
+    tb_free(s->price);
+    tb_grid_paths_free(s->paths);
+}
+
+static tb_status second_tie_find(second_tie *s, const limb *l, tb_error *err)
+{
+    const tb__tie *t = l->t;
+    size_t n = (size_t)l->sea->width * (size_t)l->sea->height;
+    *s = (second_tie){.cost = INFINITY};
+    s->source = tb_malloc(n, sizeof *s->source);
+    s->price = tb_malloc(n, sizeof *s->price);
+    if (!s->source || !s->price)
+        return tb_fail_memory(err);
+    part_waters(l, s->source, s->price);
+    tb_grid grid = {l->sea->width, l->sea->height, s->price, s->source};
+    tb_status status = tb_grid_paths_find(&s->paths, &grid, t->job, err);
+    double scale = t->wood->px_per_mm;
+    if (!status && find_second_way(&s->channel, l, s->paths, s->source, s->price))
+        s->cost = s->channel.cost * tb__sea_unit_mm2(t, l->sea) * scale * scale;
+    return status;
+}
+
+/* ---- which cure ----------------------------------------------------------------------------- */
+
+static tb_status cure(limb *l, bool *changed, tb_error *err)
+{
+    second_tie tie;
+    tb_mask *widened = NULL;
+    tb_status status = second_tie_find(&tie, l, err);
+    if (!status)
+        status = tb_mask_copy(&widened, l->t->wood, err);
+    if (status)
+        goto out;
+    double trimming = trim(l, false), widening = widen(l, widened);
+    double least = fmin(tie.cost, fmin(trimming, widening));
+    if (isinf(least)) {
+        status = tb_fail(err, TB_EUNSAWABLE,
+                "the peninsula at %s, %s mm is too weak, and what is painted by hand about it "
+                "leaves "
+                "no way to mend it",
+                tb_num_of(l->root_x / l->t->wood->px_per_mm, 0).text,
+                tb_num_of(l->root_y / l->t->wood->px_per_mm, 0).text);
+        goto out;
+    }
+    *changed = true;
+    if (least == tie.cost) {
+        status = tb__bridge_draw(l->t, l->sea, tie.paths, &tie.channel, err);
+    } else if (least == widening) {
+        tb_mask_free(l->t->wood);
+        l->t->wood = widened;
+        widened = NULL;
+    } else {
+        trim(l, true);
+    }
+out:
+    second_tie_clear(&tie);
+    tb_mask_free(widened);
+    return status;
+}
+
+tb_status tb__mend_limb(tb__tie *t, const tb_limb *weak, bool *changed, tb_error *err)
+{
+    double scale = t->wood->px_per_mm;
+    limb l = {.t = t, .root_x = weak->x_mm * scale, .root_y = weak->y_mm * scale};
+    l.root_px = weak->root_mm * scale;
+    l.reach_px = weak->reach_mm * scale;
+    l.over = weak->utilisation / (KEEP_BACK * t->options->limits.safety);
+    tb_status status = tb__field_update(t, err);
+    if (!status)
+        status = find_limb(&l, weak->towards_rad, err);
+    if (!status && is_parted(&l))
+        status = cure(&l, changed, err);
+    limb_clear(&l);
+    return status;
+}

@@ -1,0 +1,141 @@
+/* pattern/tie_repair.c: what inspect still finds, mended.
+ *
+ * Islands wait for the next round, which ties them; everything else is mended where it is, nearly
+ * always by adding wood, so that rounds of repair come to an end.
+ */
+#include "pattern/tie_private.h"
+
+#include "base/num.h"
+#include "image/width.h"
+
+#include <string.h>
+
+static bool by_hand(const tb__tie *t, const tb_labels *labels, int32_t piece)
+{
+    const tb_mask *painted = t->options->painted_opening;
+    const tb_piece *p = &labels->pieces[piece];
+    for (size_t i = labels->row_runs[p->top_px]; painted && i < labels->row_runs[p->bottom_px];
+            i++) {
+        const tb_run *run = &labels->runs[i];
+        if (run->piece == piece &&
+                memchr(painted->px + (size_t)run->y_px * (size_t)painted->width_px + run->x_px, 1,
+                        (size_t)(run->end_px - run->x_px)))
+            return true;
+    }
+    return false;
+}
+
+/* Fills the piece of `labels` nearest to the finding, at most a millimetre and a half away. */
+static tb_status fill_at(
+        tb__tie *t, const tb_labels *labels, const tb_finding *f, bool *changed, tb_error *err)
+{
+    double scale = t->wood->px_per_mm, best = INFINITY;
+    int reach = (int)ceil(1.5 * scale), x = (int)(f->x_mm * scale), y = (int)(f->y_mm * scale);
+    int32_t piece = -1;
+    for (int dy = -reach; dy <= reach; dy++)
+        for (int dx = -reach; dx <= reach; dx++) {
+            int32_t here = dx * dx + dy * dy < best ? tb_labels_at(labels, x + dx, y + dy) : -1;
+            if (here >= 0) {
+                best = dx * dx + dy * dy;
+                piece = here;
+            }
+        }
+    if (piece < 0)
+        return TB_OK;
+    if (by_hand(t, labels, piece))
+        return tb_fail(err, TB_EUNSAWABLE,
+                "the opening painted by hand at %s, %s mm is too narrow to be sawn",
+                tb_num_of(f->x_mm, 0).text, tb_num_of(f->y_mm, 0).text);
+    tb__fill_piece(t->wood, labels, piece, 1);
+    *changed = true;
+    return TB_OK;
+}
+
+/* What closing by the advised slot fills, labelled. */
+static tb_status label_slots(tb_labels **out, const tb__tie *t, tb_error *err)
+{
+    const tb_limits *limits = &t->options->limits;
+    double slot_mm = limits->kerf_mm * fmax(limits->slot_must_kerfs, limits->slot_should_kerfs);
+    tb_mask *closed = NULL;
+    *out = NULL;
+    tb_status status = tb_close_wood(&closed, t->wood, slot_mm, t->job, err);
+    if (status)
+        return status;
+    for (size_t i = 0; i < tb_mask_area_px(closed); i++)
+        closed->px[i] = !(closed->px[i] & !t->wood->px[i]);
+    status = tb_label_openings(out, closed, t->job, err);
+    tb_mask_free(closed);
+    return status;
+}
+
+static void restore_frame(tb__tie *t, bool *changed)
+{
+    tb_mask *wood = t->wood;
+    const tb_mask *painted = t->options->painted_opening;
+    int frame = (int)ceil(t->options->limits.frame_mm * wood->px_per_mm);
+    for (int y = 0; y < wood->height_px; y++)
+        for (int x = 0; x < wood->width_px; x++) {
+            bool inside = x >= frame && y >= frame && x < wood->width_px - frame &&
+                          y < wood->height_px - frame;
+            size_t px = (size_t)y * (size_t)wood->width_px + (size_t)x;
+            if (inside || wood->px[px] || (painted && painted->px[px]))
+                continue;
+            wood->px[px] = 1;
+            *changed = true;
+        }
+}
+
+static tb_status mend_peninsula(
+        tb__tie *t, const tb_inspection *in, const tb_finding *f, bool *changed, tb_error *err)
+{
+    for (size_t i = 0; i < in->n_limbs; i++)
+        if (hypot(in->limbs[i].x_mm - f->x_mm, in->limbs[i].y_mm - f->y_mm) < 1e-6)
+            return tb__mend_limb(t, &in->limbs[i], changed, err);
+    return TB_OK;
+}
+
+static tb_status repair(tb__tie *t, const tb_inspection *in, const tb_labels *openings,
+        const tb_labels *slots, const tb_finding *f, bool *changed, tb_error *err)
+{
+    switch (f->kind) {
+    case TB_FINDING_TIGHT_OPENING:
+    case TB_FINDING_CROWDED_HOLE:
+        return fill_at(t, openings, f, changed, err);
+    case TB_FINDING_NARROW_SLOT:
+        return fill_at(t, slots, f, changed, err);
+    case TB_FINDING_WEAK_PENINSULA:
+        return mend_peninsula(t, in, f, changed, err);
+    case TB_FINDING_THIN_FRAME:
+        restore_frame(t, changed);
+        return TB_OK;
+    case TB_FINDING_THIN_BRIDGE:
+        tb__stamp(t, f->x_mm * t->wood->px_per_mm, f->y_mm * t->wood->px_per_mm,
+                tb__bridge_radius(t) + 1);
+        *changed = true;
+        return TB_OK;
+    default:
+        return TB_OK;
+    }
+}
+
+tb_status tb__repair(tb__tie *t, bool *changed, tb_error *err)
+{
+    tb_inspection *in = NULL;
+    tb_labels *openings = NULL, *slots = NULL;
+    tb_status status = tb_inspect(&in, t->wood, &t->options->limits, t->job, err);
+    if (status || in->n_must == 0)
+        goto out;
+    status = tb_label_openings(&openings, t->wood, t->job, err);
+    if (!status)
+        status = label_slots(&slots, t, err);
+    if (!status)
+        status = tb__field_update(t, err);
+    for (size_t i = 0; !status && i < in->n_findings; i++)
+        if (in->findings[i].severity == TB_MUST)
+            status = repair(t, in, openings, slots, &in->findings[i], changed, err);
+out:
+    tb_labels_free(openings);
+    tb_labels_free(slots);
+    tb_inspection_free(in);
+    return status;
+}
