@@ -7,10 +7,12 @@
 
 #include "app/model/errors.h"
 #include "base/alloc.h"
+#include "pattern/mend.h"
 
 #include <string.h>
 
 static const double COARSE_PX_PER_MM = 4;
+enum { SETTLE_MS = 330 };
 
 typedef struct {
     tb_flow *exact, *coarse; /* these fields belong to the worker while one runs */
@@ -31,6 +33,8 @@ struct _TbWork {
     bool running;
     unsigned wanted, shown; /* serial numbers of states: the newest, and the one on the bench */
     bool dragging;
+    unsigned drag; /* number of the last drag */
+    guint settle;
 };
 
 G_DEFINE_FINAL_TYPE(TbWork, tb_work, G_TYPE_OBJECT)
@@ -289,26 +293,68 @@ static bool acted(TbWork *self, tb_status status, const tb_error *err)
     return true;
 }
 
-void tb_work_set(TbWork *self, const tb_settings *settings, unsigned drag)
+static void end_slide(TbWork *self)
 {
-    tb_error err = {0};
-    self->dragging = drag != 0;
-    acted(self, tb_project_set(self->project, settings, drag, &err), &err);
+    g_clear_handle_id(&self->settle, g_source_remove);
+    self->dragging = false;
 }
 
-void tb_work_end_drag(TbWork *self)
+static gboolean settle_cb(gpointer payload)
 {
-    if (!self->dragging)
-        return;
+    TbWork *self = payload;
+    self->settle = 0;
     self->dragging = false;
     self->wanted++;
     start_next(self);
+    return G_SOURCE_REMOVE;
+}
+
+void tb_work_set(TbWork *self, const tb_settings *settings)
+{
+    tb_error err = {0};
+    end_slide(self);
+    acted(self, tb_project_set(self->project, settings, 0, &err), &err);
+}
+
+void tb_work_slide(TbWork *self, const tb_settings *settings)
+{
+    tb_error err = {0};
+    if (!self->dragging)
+        self->drag++;
+    self->dragging = true;
+    g_clear_handle_id(&self->settle, g_source_remove);
+    self->settle = g_timeout_add(SETTLE_MS, settle_cb, self);
+    acted(self, tb_project_set(self->project, settings, self->drag, &err), &err);
 }
 
 void tb_work_draw(TbWork *self, const tb_stroke *stroke)
 {
     tb_error err = {0};
     acted(self, tb_project_draw(self->project, stroke, &err), &err);
+}
+
+int tb_work_mend_all(TbWork *self)
+{
+    tb_error err = {0};
+    tb_status status = TB_OK;
+    int n_mended = 0;
+    if (!self->pattern.result)
+        return 0;
+    const tb_inspection *inspection = self->pattern.result->inspection;
+    for (size_t i = 0; !status && i < inspection->n_findings; i++) {
+        const tb_finding *finding = &inspection->findings[i];
+        tb_mend mends[TB_MENDS_MOST];
+        tb_stroke stroke;
+        if (finding->severity != TB_MUST || tb_mends_of(mends, finding->kind) == 0)
+            continue;
+        status = tb_mend_stroke(&stroke, finding, mends[0], &self->pattern.result->limits, &err);
+        if (!status)
+            status = tb_project_draw(self->project, &stroke, &err);
+        n_mended += !status;
+        tb_stroke_clear(&stroke);
+    }
+    acted(self, status, &err);
+    return n_mended;
 }
 
 void tb_work_ring(TbWork *self, tb_note *note)
@@ -360,6 +406,7 @@ void tb_work_restore(TbWork *self, const char *name)
 static void tb_work_finalize(GObject *object)
 {
     TbWork *self = TB_WORK(object);
+    g_clear_handle_id(&self->settle, g_source_remove);
     tb_result_release(self->pattern.result);
     tb_picture_free(self->pattern.picture);
     tb_picture_free(self->photo_picture);

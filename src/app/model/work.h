@@ -53,11 +53,13 @@ bool tb_work_settled(TbWork *self);
 /* "" or why there is no pattern of the newest state. */
 const char *tb_work_trouble(TbWork *self);
 
-/* drag: a number other than 0, the same for all changes of one drag. tb_work_end_drag() asks for
- * the exact answer. */
-void tb_work_set(TbWork *self, const tb_settings *settings, unsigned drag);
-void tb_work_end_drag(TbWork *self);
+void tb_work_set(TbWork *self, const tb_settings *settings);
+/* The same in the course of a drag, answered on the coarse grid first. The drag ends by itself when
+ * nothing has come for a third of a second; all of it is one action. */
+void tb_work_slide(TbWork *self, const tb_settings *settings);
 void tb_work_draw(TbWork *self, const tb_stroke *stroke);
+/* Draws the first mend of every finding that must be mended; returns how many. */
+int tb_work_mend_all(TbWork *self);
 void tb_work_ring(TbWork *self, tb_note *note);
 void tb_work_unring(TbWork *self, int64_t note_id);
 void tb_work_write(TbWork *self, const tb_words *words);

@@ -1,11 +1,326 @@
-/* app/ui/pane-photo.c: size, stock and blade. */
+/* app/ui/pane-photo.c: which part of the photograph, how large, of what, with which blade. */
 #include "app/ui/pane-tools.h"
 #include "app/ui/pane.h"
 
+#include "facts/blade.h"
+#include "facts/stock.h"
+
 #include <glib/gi18n.h>
+#include <math.h>
+
+#define TB_TYPE_PHOTO_PANE (tb_photo_pane_get_type())
+G_DECLARE_FINAL_TYPE(TbPhotoPane, tb_photo_pane, TB, PHOTO_PANE, GtkBox)
+
+struct _TbPhotoPane {
+    GtkBox parent_instance;
+
+    TbDesk *desk;
+    GSignalGroup *work_signals;
+    GtkWidget *shape, *width, *height, *nearer, *across, *down, *turn;
+    GtkWidget *stock, *blade, *grain, *bridge;
+    GtkLabel *unit;
+    bool following; /* the work's settings are being shown, not changed */
+};
+
+G_DEFINE_FINAL_TYPE(TbPhotoPane, tb_photo_pane, GTK_TYPE_BOX)
+
+/* Common frame sizes; 0: as the photograph is. */
+static const struct {
+    const char *label;
+    double width_mm, height_mm;
+} SHAPES[] = {
+        {N_("As the photograph is"), 0, 0},
+        {N_("200 × 250 mm"), 200, 250},
+        {N_("8 × 10 in"), 203.2, 254},
+        {N_("5 × 7 in"), 127, 177.8},
+        {N_("11 × 14 in"), 279.4, 355.6},
+        {N_("12 × 16 in"), 304.8, 406.4},
+        {N_("130 × 180 mm"), 130, 180},
+        {N_("300 × 400 mm"), 300, 400},
+        {N_("200 × 200 mm"), 200, 200},
+};
+
+static double unit_mm(TbPhotoPane *self)
+{
+    return tb_desk_inches(self->desk) ? 25.4 : 1;
+}
+
+static const tb_settings *settings_of(TbPhotoPane *self)
+{
+    TbWork *work = tb_desk_work(self->desk);
+    return work ? &tb_work_state(work)->settings : NULL;
+}
+
+/* ---- showing
+ * --------------------------------------------------------------------------------------- */
+
+/* Width and height as they come out, whichever was left open. */
+static void size_of(TbPhotoPane *self, const tb_settings *s, double *width_mm, double *height_mm)
+{
+    const tb_photo_info *photo = tb_work_photo_info(tb_desk_work(self->desk));
+    double w = photo->width_px * (s->crop_w > 0 ? s->crop_w : 1);
+    double h = photo->height_px * (s->crop_h > 0 ? s->crop_h : 1);
+    *width_mm = s->width_mm > 0 ? s->width_mm : s->height_mm > 0 ? s->height_mm * w / h : 200;
+    *height_mm = s->height_mm > 0 ? s->height_mm : *width_mm * h / w;
+}
+
+static guint shape_of(const tb_settings *s)
+{
+    for (guint i = 1; i < G_N_ELEMENTS(SHAPES); i++)
+        if (fabs(s->width_mm - SHAPES[i].width_mm) < 0.01 &&
+                fabs(s->height_mm - SHAPES[i].height_mm) < 0.01)
+            return i;
+    return 0;
+}
+
+static guint stock_index(const char *name)
+{
+    tb_stock stock;
+    for (int i = 0; tb_stock_at(i, &stock); i++)
+        if (g_str_equal(stock.name, name))
+            return (guint)i;
+    return GTK_INVALID_LIST_POSITION;
+}
+
+static guint blade_index(const char *name)
+{
+    for (int i = 0; tb_blade_at(i); i++)
+        if (g_str_equal(tb_blade_at(i)->name, name))
+            return (guint)i;
+    return GTK_INVALID_LIST_POSITION;
+}
+
+static void follow_size(TbPhotoPane *self, const tb_settings *s)
+{
+    double width_mm, height_mm;
+    bool inches = tb_desk_inches(self->desk);
+    GtkWidget *sides[] = {self->width, self->height};
+    size_of(self, s, &width_mm, &height_mm);
+    for (int i = 0; i < 2; i++) {
+        GtkSpinButton *side = GTK_SPIN_BUTTON(sides[i]);
+        gtk_spin_button_set_digits(side, inches ? 2 : 0);
+        gtk_spin_button_set_increments(side, inches ? 0.25 : 5, inches ? 1 : 25);
+        gtk_spin_button_set_range(side, 20 / unit_mm(self), 2000 / unit_mm(self));
+        gtk_spin_button_set_value(side, (i ? height_mm : width_mm) / unit_mm(self));
+    }
+    gtk_label_set_text(self->unit, inches ? _("in") : _("mm"));
+}
+
+static void follow_crop(TbPhotoPane *self, const tb_settings *s)
+{
+    double w = s->crop_w > 0 ? s->crop_w : 1, h = s->crop_h > 0 ? s->crop_h : 1;
+    gtk_range_set_value(GTK_RANGE(self->nearer), 100 / fmax(w, h));
+    gtk_range_set_value(GTK_RANGE(self->across), w < 1 ? 100 * s->crop_x / (1 - w) : 50);
+    gtk_range_set_value(GTK_RANGE(self->down), h < 1 ? 100 * s->crop_y / (1 - h) : 50);
+    gtk_range_set_value(GTK_RANGE(self->turn), s->turn_rad * 180 / G_PI);
+}
+
+static void follow(TbPhotoPane *self)
+{
+    const tb_settings *s = settings_of(self);
+    if (!s)
+        return;
+    self->following = true;
+    follow_size(self, s);
+    follow_crop(self, s);
+    gtk_drop_down_set_selected(GTK_DROP_DOWN(self->shape), shape_of(s));
+    gtk_drop_down_set_selected(GTK_DROP_DOWN(self->stock), stock_index(s->stock));
+    gtk_drop_down_set_selected(GTK_DROP_DOWN(self->blade), blade_index(s->blade));
+    gtk_drop_down_set_selected(GTK_DROP_DOWN(self->grain), fabs(s->grain_rad) < 0.1 ? 1 : 0);
+    gtk_range_set_value(GTK_RANGE(self->bridge), s->bridge_mm);
+    self->following = false;
+}
+
+/* ---- changing
+ * -------------------------------------------------------------------------------------- */
+
+/* The part that lies `nearer` % and stands at those places between its ends. */
+static void crop(TbPhotoPane *self, tb_settings *s)
+{
+    double share = 100 / gtk_range_get_value(GTK_RANGE(self->nearer));
+    s->crop_w = s->crop_h = share;
+    s->crop_x = (1 - share) * gtk_range_get_value(GTK_RANGE(self->across)) / 100;
+    s->crop_y = (1 - share) * gtk_range_get_value(GTK_RANGE(self->down)) / 100;
+    if (share > 0.999)
+        s->crop_x = s->crop_y = s->crop_w = s->crop_h = 0;
+}
+
+static void slid_cb(GtkRange *range, TbPhotoPane *self)
+{
+    const tb_settings *now = settings_of(self);
+    if (self->following || !now)
+        return;
+    tb_settings s = *now;
+    if (GTK_WIDGET(range) == self->bridge)
+        s.bridge_mm = gtk_range_get_value(range);
+    else if (GTK_WIDGET(range) == self->turn)
+        s.turn_rad = gtk_range_get_value(range) * G_PI / 180;
+    else
+        crop(self, &s);
+    tb_work_slide(tb_desk_work(self->desk), &s);
+}
+
+static void sized_cb(GtkSpinButton *side, TbPhotoPane *self)
+{
+    const tb_settings *now = settings_of(self);
+    if (self->following || !now)
+        return;
+    tb_settings s = *now;
+    bool both = s.width_mm > 0 && s.height_mm > 0;
+    double mm = gtk_spin_button_get_value(side) * unit_mm(self);
+    if (GTK_WIDGET(side) == self->width) {
+        s.width_mm = mm;
+        s.height_mm = both ? s.height_mm : 0;
+    } else {
+        s.height_mm = mm;
+        s.width_mm = both ? s.width_mm : 0;
+    }
+    tb_work_slide(tb_desk_work(self->desk), &s);
+}
+
+static void take_shape(TbPhotoPane *self, tb_settings *s)
+{
+    guint i = gtk_drop_down_get_selected(GTK_DROP_DOWN(self->shape));
+    if (i > 0 && i < G_N_ELEMENTS(SHAPES)) {
+        s->width_mm = SHAPES[i].width_mm;
+        s->height_mm = SHAPES[i].height_mm;
+    } else {
+        double width_mm, height_mm;
+        size_of(self, s, &width_mm, &height_mm);
+        s->width_mm = width_mm;
+        s->height_mm = 0;
+    }
+}
+
+static void chosen_cb(GtkDropDown *list, GParamSpec *spec, TbPhotoPane *self)
+{
+    const tb_settings *now = settings_of(self);
+    guint i = gtk_drop_down_get_selected(list);
+    tb_stock stock;
+    (void)spec;
+    if (self->following || !now || i == GTK_INVALID_LIST_POSITION)
+        return;
+    tb_settings s = *now;
+    if (GTK_WIDGET(list) == self->shape)
+        take_shape(self, &s);
+    else if (GTK_WIDGET(list) == self->stock && tb_stock_at((int)i, &stock))
+        g_strlcpy(s.stock, stock.name, sizeof s.stock);
+    else if (GTK_WIDGET(list) == self->blade)
+        g_strlcpy(s.blade, tb_blade_at((int)i)->name, sizeof s.blade);
+    else if (GTK_WIDGET(list) == self->grain)
+        s.grain_rad = i == 1 ? 0 : G_PI / 2;
+    tb_work_set(tb_desk_work(self->desk), &s);
+}
+
+/* ---- building
+ * -------------------------------------------------------------------------------------- */
+
+static GtkWidget *add_list(TbPhotoPane *self, const char *label, GtkStringList *names)
+{
+    GtkWidget *list = gtk_drop_down_new(G_LIST_MODEL(names), NULL);
+    tb_pane_add_named(GTK_WIDGET(self), label, list);
+    g_signal_connect_object(list, "notify::selected", G_CALLBACK(chosen_cb), self, 0);
+    return list;
+}
+
+static GtkWidget *add_slider(
+        TbPhotoPane *self, const char *label, double least, double most, double step, int digits)
+{
+    GtkWidget *slider = tb_pane_slider(GTK_WIDGET(self), label, least, most, step, digits);
+    g_signal_connect_object(slider, "value-changed", G_CALLBACK(slid_cb), self, 0);
+    return slider;
+}
+
+static GtkWidget *side_button(TbPhotoPane *self, const char *label)
+{
+    GtkWidget *side = gtk_spin_button_new_with_range(20, 2000, 5);
+    gtk_accessible_update_property(GTK_ACCESSIBLE(side), GTK_ACCESSIBLE_PROPERTY_LABEL, label, -1);
+    gtk_editable_set_width_chars(GTK_EDITABLE(side), 5);
+    g_signal_connect_object(side, "value-changed", G_CALLBACK(sized_cb), self, 0);
+    return side;
+}
+
+static void add_size(TbPhotoPane *self)
+{
+    GtkWidget *row = gtk_box_new(GTK_ORIENTATION_HORIZONTAL, 8);
+    self->width = side_button(self, _("Width"));
+    self->height = side_button(self, _("Height"));
+    self->unit = GTK_LABEL(gtk_label_new(""));
+    gtk_box_append(GTK_BOX(row), self->width);
+    gtk_box_append(GTK_BOX(row), gtk_label_new("×"));
+    gtk_box_append(GTK_BOX(row), self->height);
+    gtk_box_append(GTK_BOX(row), GTK_WIDGET(self->unit));
+    gtk_box_append(GTK_BOX(self), row);
+}
+
+static GtkStringList *stock_names(void)
+{
+    GtkStringList *names = gtk_string_list_new(NULL);
+    tb_stock stock;
+    for (int i = 0; tb_stock_at(i, &stock); i++)
+        gtk_string_list_append(names, stock.title);
+    return names;
+}
+
+static GtkStringList *blade_names(void)
+{
+    GtkStringList *names = gtk_string_list_new(NULL);
+    for (int i = 0; tb_blade_at(i); i++) {
+        g_autofree char *name = g_strdup_printf(
+                _("No. %s, kerf %.2f mm"), tb_blade_at(i)->name, tb_blade_kerf_mm(tb_blade_at(i)));
+        gtk_string_list_append(names, name);
+    }
+    return names;
+}
+
+static void tb_photo_pane_dispose(GObject *object)
+{
+    TbPhotoPane *self = TB_PHOTO_PANE(object);
+    g_clear_object(&self->work_signals);
+    g_clear_object(&self->desk);
+    G_OBJECT_CLASS(tb_photo_pane_parent_class)->dispose(object);
+}
+
+static void tb_photo_pane_class_init(TbPhotoPaneClass *klass)
+{
+    G_OBJECT_CLASS(klass)->dispose = tb_photo_pane_dispose;
+}
+
+static void tb_photo_pane_init(TbPhotoPane *self)
+{
+    GtkStringList *shapes = gtk_string_list_new(NULL);
+    const char *const grains[] = {_("Upright"), _("Across"), NULL};
+    gtk_orientable_set_orientation(GTK_ORIENTABLE(self), GTK_ORIENTATION_VERTICAL);
+    for (size_t i = 0; i < G_N_ELEMENTS(SHAPES); i++)
+        gtk_string_list_append(shapes, _(SHAPES[i].label));
+    gtk_box_append(GTK_BOX(self),
+            tb_pane_column(_("Photo"), _("How large it will hang, and what it is sawn from.")));
+    self->shape = add_list(self, _("Finished size"), shapes);
+    add_size(self);
+    self->nearer = add_slider(self, _("Nearer, %"), 100, 500, 1, 0);
+    self->across = add_slider(self, _("Left to right"), 0, 100, 1, 0);
+    self->down = add_slider(self, _("Top to bottom"), 0, 100, 1, 0);
+    self->turn = add_slider(self, _("Straighten, degrees"), -20, 20, 0.1, 1);
+    self->stock = add_list(self, _("Board"), stock_names());
+    self->grain = add_list(self, _("Grain"), gtk_string_list_new(grains));
+    self->blade = add_list(self, _("Blade"), blade_names());
+    self->bridge = add_slider(self, _("Narrowest bridge, mm"), 1, 6, 0.1, 1);
+    self->work_signals = g_signal_group_new(TB_TYPE_WORK);
+    g_signal_group_connect_swapped(self->work_signals, "changed", G_CALLBACK(follow), self);
+}
+
+static void work_cb(TbPhotoPane *self)
+{
+    g_signal_group_set_target(self->work_signals, tb_desk_work(self->desk));
+    follow(self);
+}
 
 GtkWidget *tb_photo_pane_new(TbDesk *desk)
 {
-    (void)desk;
-    return tb_pane_column(_("Photo"), _("How large it will hang, and what it is sawn from."));
+    TbPhotoPane *self = g_object_new(TB_TYPE_PHOTO_PANE, "css-name", "pane", NULL);
+    self->desk = g_object_ref(desk);
+    g_signal_connect_object(desk, "notify::work", G_CALLBACK(work_cb), self, G_CONNECT_SWAPPED);
+    g_signal_connect_object(desk, "notify::inches", G_CALLBACK(follow), self, G_CONNECT_SWAPPED);
+    work_cb(self);
+    return GTK_WIDGET(self);
 }

@@ -52,36 +52,15 @@ static void change(TbTonePane *self, GtkWidget *moved)
         s.lines = value_of(self->lines) / 100;
     else
         s.detail = (tb_detail)gtk_drop_down_get_selected(GTK_DROP_DOWN(self->detail));
-    tb_work_set(work, &s, moved == self->detail ? 0 : self->drag);
+    if (moved == self->detail)
+        tb_work_set(work, &s);
+    else
+        tb_work_slide(work, &s);
 }
 
 static void moved_cb(GtkRange *range, TbTonePane *self)
 {
     change(self, GTK_WIDGET(range));
-}
-
-static gboolean settle_cb(gpointer payload)
-{
-    TbTonePane *self = payload;
-    TbWork *work = tb_desk_work(self->desk);
-    self->drag++;
-    if (work)
-        tb_work_end_drag(work);
-    return G_SOURCE_REMOVE;
-}
-
-/* A drag ends when nothing has moved for a third of a second. */
-static void settle_later_cb(GtkRange *range, TbTonePane *self)
-{
-    guint timer = GPOINTER_TO_UINT(g_object_get_data(G_OBJECT(self), "settle"));
-    (void)range;
-    if (self->following)
-        return;
-    if (timer && g_main_context_find_source_by_id(NULL, timer))
-        g_source_remove(timer);
-    timer = g_timeout_add_full(
-            G_PRIORITY_DEFAULT, 330, settle_cb, g_object_ref(self), g_object_unref);
-    g_object_set_data(G_OBJECT(self), "settle", GUINT_TO_POINTER(timer));
 }
 
 static void detail_cb(GtkWidget *detail, GParamSpec *spec, TbTonePane *self)
@@ -100,7 +79,6 @@ static GtkWidget *add_slider(TbTonePane *self, const char *label, double least, 
 {
     GtkWidget *slider = tb_pane_slider(GTK_WIDGET(self), label, least, most, 1, 0);
     g_signal_connect_object(slider, "value-changed", G_CALLBACK(moved_cb), self, 0);
-    g_signal_connect_object(slider, "value-changed", G_CALLBACK(settle_later_cb), self, 0);
     return slider;
 }
 
@@ -123,7 +101,6 @@ static void tb_tone_pane_init(TbTonePane *self)
     gtk_orientable_set_orientation(GTK_ORIENTABLE(self), GTK_ORIENTATION_VERTICAL);
     gtk_box_append(GTK_BOX(self),
             tb_pane_column(_("Tone"), _("Where light becomes wood and dark becomes opening.")));
-    self->drag = 1;
     self->darkness = add_slider(self, _("Darkness"), -50, 50);
     self->evening = add_slider(self, _("Evening of the light"), 0, 100);
     self->lines = add_slider(self, _("Lines"), 0, 200);

@@ -29,18 +29,22 @@ GtkWidget *tb_pane_column(const char *title, const char *lead)
     return column;
 }
 
+void tb_pane_add_named(GtkWidget *column, const char *label, GtkWidget *control)
+{
+    gtk_accessible_update_property(
+            GTK_ACCESSIBLE(control), GTK_ACCESSIBLE_PROPERTY_LABEL, label, -1);
+    gtk_box_append(GTK_BOX(column), tb_pane_heading(label));
+    gtk_box_append(GTK_BOX(column), control);
+}
+
 GtkWidget *tb_pane_slider(
         GtkWidget *column, const char *label, double least, double most, double step, int digits)
 {
-    GtkWidget *text = tb_pane_heading(label);
     GtkWidget *slider = gtk_scale_new_with_range(GTK_ORIENTATION_HORIZONTAL, least, most, step);
     gtk_scale_set_digits(GTK_SCALE(slider), digits);
     gtk_scale_set_draw_value(GTK_SCALE(slider), TRUE);
     gtk_scale_set_value_pos(GTK_SCALE(slider), GTK_POS_RIGHT);
-    gtk_accessible_update_property(
-            GTK_ACCESSIBLE(slider), GTK_ACCESSIBLE_PROPERTY_LABEL, label, -1);
-    gtk_box_append(GTK_BOX(column), text);
-    gtk_box_append(GTK_BOX(column), slider);
+    tb_pane_add_named(column, label, slider);
     return slider;
 }
 

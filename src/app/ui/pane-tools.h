@@ -10,6 +10,9 @@
 GtkWidget *tb_pane_column(const char *title, const char *lead);
 GtkWidget *tb_pane_heading(const char *text);
 
+/* A control under its label, named by it for screen readers. */
+void tb_pane_add_named(GtkWidget *column, const char *label, GtkWidget *control);
+
 /* A label above a slider; named for screen readers by the label. The slider is returned. */
 GtkWidget *tb_pane_slider(
         GtkWidget *column, const char *label, double least, double most, double step, int digits);

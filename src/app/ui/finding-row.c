@@ -1,0 +1,162 @@
+/* app/ui/finding-row.c: see finding-row.h. */
+#include "app/ui/finding-row.h"
+
+#include "base/num.h"
+#include "pattern/mend.h"
+
+#include <glib/gi18n.h>
+
+struct _TbFindingRow {
+    GtkListBoxRow parent_instance;
+
+    TbDesk *desk;
+    int index;
+    tb_finding finding; /* a copy, without its extent */
+    tb_limits limits;
+};
+
+G_DEFINE_FINAL_TYPE(TbFindingRow, tb_finding_row, GTK_TYPE_LIST_BOX_ROW)
+
+const char *tb_finding_title(tb_finding_kind kind)
+{
+    static const char *const TITLES[TB_N_FINDING_KINDS] = {
+            [TB_FINDING_ISLAND] = N_("Island"),
+            [TB_FINDING_THIN_BRIDGE] = N_("Thin bridge"),
+            [TB_FINDING_WEAK_PENINSULA] = N_("Weak peninsula"),
+            [TB_FINDING_TIGHT_OPENING] = N_("Tight opening"),
+            [TB_FINDING_NARROW_SLOT] = N_("Narrow slot"),
+            [TB_FINDING_TIGHT_TURN] = N_("Tight turn"),
+            [TB_FINDING_CROWDED_HOLE] = N_("Crowded entry hole"),
+            [TB_FINDING_THIN_FRAME] = N_("Thin frame"),
+            [TB_FINDING_SPECK] = N_("Speck"),
+    };
+    return _(TITLES[kind]);
+}
+
+static const char *mend_title(tb_mend mend)
+{
+    static const char *const TITLES[TB_N_MENDS] = {
+            [TB_MEND_THICKEN] = N_("Thicken"),
+            [TB_MEND_TIE] = N_("Tie"),
+            [TB_MEND_TRIM] = N_("Take out"),
+            [TB_MEND_WIDEN] = N_("Widen"),
+            [TB_MEND_CLOSE] = N_("Close"),
+    };
+    return _(TITLES[mend]);
+}
+
+int tb_finding_row_index(TbFindingRow *self)
+{
+    return self->index;
+}
+
+static void show_cb(GtkWidget *widget, const char *name, GVariant *parameter)
+{
+    TbFindingRow *self = TB_FINDING_ROW(widget);
+    (void)name;
+    (void)parameter;
+    tb_desk_set_finding(self->desk, self->index);
+    tb_desk_glide(self->desk, self->finding.x_mm, self->finding.y_mm);
+}
+
+static void mend_cb(GtkButton *button, TbFindingRow *self)
+{
+    tb_mend mend = (tb_mend)GPOINTER_TO_INT(g_object_get_data(G_OBJECT(button), "mend"));
+    TbWork *work = tb_desk_work(self->desk);
+    tb_stroke stroke;
+    tb_error err = {0};
+    if (!work)
+        return;
+    if (tb_mend_stroke(&stroke, &self->finding, mend, &self->limits, &err)) {
+        tb_desk_say(self->desk, err.text, false);
+    } else {
+        g_autofree char *text = g_strdup_printf(
+                _("%s: %s"), tb_finding_title(self->finding.kind), mend_title(mend));
+        tb_work_draw(work, &stroke);
+        tb_desk_say(self->desk, text, true);
+    }
+    tb_stroke_clear(&stroke);
+}
+
+/* "0.9 of 1.6 mm", in the user's unit where it is a length. */
+static char *measure_text(TbFindingRow *self)
+{
+    const tb_finding *f = &self->finding;
+    if (g_str_equal(f->unit, "mm")) {
+        g_autofree char *measured = tb_desk_length(self->desk, f->measured);
+        g_autofree char *limit = tb_desk_length(self->desk, f->limit);
+        return g_strdup_printf(_("%s; the limit is %s"), measured, limit);
+    }
+    return g_strdup_printf(_("%s %s; the limit is %s"), tb_num_of(f->measured, 2).text, f->unit,
+            tb_num_of(f->limit, 2).text);
+}
+
+static GtkWidget *text_label(const char *text, const char *css_class)
+{
+    GtkWidget *label = gtk_label_new(text);
+    gtk_label_set_xalign(GTK_LABEL(label), 0);
+    gtk_label_set_wrap(GTK_LABEL(label), TRUE);
+    if (css_class)
+        gtk_widget_add_css_class(label, css_class);
+    return label;
+}
+
+static GtkWidget *mend_buttons(TbFindingRow *self)
+{
+    GtkWidget *row = gtk_box_new(GTK_ORIENTATION_HORIZONTAL, 8);
+    tb_mend mends[TB_MENDS_MOST];
+    int n = tb_mends_of(mends, self->finding.kind);
+    for (int i = 0; i < n; i++) {
+        GtkWidget *button = gtk_button_new_with_label(mend_title(mends[i]));
+        g_autofree char *label = g_strdup_printf("%s, %d", mend_title(mends[i]), self->index + 1);
+        g_object_set_data(G_OBJECT(button), "mend", GINT_TO_POINTER((int)mends[i]));
+        gtk_accessible_update_property(
+                GTK_ACCESSIBLE(button), GTK_ACCESSIBLE_PROPERTY_LABEL, label, -1);
+        g_signal_connect_object(button, "clicked", G_CALLBACK(mend_cb), self, 0);
+        gtk_box_append(GTK_BOX(row), button);
+    }
+    return row;
+}
+
+static void tb_finding_row_finalize(GObject *object)
+{
+    g_clear_object(&TB_FINDING_ROW(object)->desk);
+    G_OBJECT_CLASS(tb_finding_row_parent_class)->finalize(object);
+}
+
+static void tb_finding_row_class_init(TbFindingRowClass *klass)
+{
+    G_OBJECT_CLASS(klass)->finalize = tb_finding_row_finalize;
+    gtk_widget_class_install_action(GTK_WIDGET_CLASS(klass), "finding.show", NULL, show_cb);
+}
+
+static void tb_finding_row_init(TbFindingRow *self)
+{
+    (void)self;
+}
+
+GtkWidget *tb_finding_row_new(TbDesk *desk, int index)
+{
+    TbFindingRow *self = g_object_new(TB_TYPE_FINDING_ROW, NULL);
+    const tb_work_pattern *pattern = tb_work_pattern_now(tb_desk_work(desk));
+    self->desk = g_object_ref(desk);
+    self->index = index;
+    self->finding = pattern->result->inspection->findings[index];
+    self->finding.extent = NULL;
+    self->finding.n_extent = 0;
+    self->limits = pattern->result->limits;
+    bool must = self->finding.severity == TB_MUST;
+    g_autofree char *title = g_strdup_printf("%d   %s   %s", index + 1,
+            tb_finding_title(self->finding.kind), must ? _("must be mended") : _("should be"));
+    g_autofree char *measure = measure_text(self);
+    GtkWidget *box = gtk_box_new(GTK_ORIENTATION_VERTICAL, 4);
+    gtk_widget_add_css_class(box, "finding");
+    gtk_box_append(GTK_BOX(box), text_label(title, must ? "must" : "heading"));
+    gtk_box_append(GTK_BOX(box), text_label(measure, NULL));
+    gtk_box_append(GTK_BOX(box), text_label(self->finding.advice, "dim-label"));
+    gtk_box_append(GTK_BOX(box), mend_buttons(self));
+    gtk_list_box_row_set_child(GTK_LIST_BOX_ROW(self), box);
+    gtk_accessible_update_property(GTK_ACCESSIBLE(self), GTK_ACCESSIBLE_PROPERTY_LABEL, title,
+            GTK_ACCESSIBLE_PROPERTY_DESCRIPTION, measure, -1);
+    return GTK_WIDGET(self);
+}

@@ -1,0 +1,20 @@
+/* app/ui/finding-row.h: one finding: what, how much, what to do about it, and its mends. */
+#ifndef TB_APP_FINDING_ROW_H
+#define TB_APP_FINDING_ROW_H
+
+#include "app/model/desk.h"
+
+#include <gtk/gtk.h>
+
+#define TB_TYPE_FINDING_ROW (tb_finding_row_get_type())
+G_DECLARE_FINAL_TYPE(TbFindingRow, tb_finding_row, TB, FINDING_ROW, GtkListBoxRow)
+
+/* Of the index-th finding of the desk's present pattern. Action finding.show takes the bench there.
+ */
+GtkWidget *tb_finding_row_new(TbDesk *desk, int index);
+int tb_finding_row_index(TbFindingRow *self);
+
+/* What people call a kind: "Thin bridge". */
+const char *tb_finding_title(tb_finding_kind kind);
+
+#endif

@@ -1,0 +1,32 @@
+/* pattern/mend.h: what can be done about a finding, as an ordinary stroke of the hand.
+ *
+ * A mend is a proposal: it is drawn, and undone, like any stroke. The first of a kind is the one
+ * that keeps most of the picture.
+ *
+ * Errors TB_EINVAL for a mend that the finding's kind does not have; TB_ENOMEM
+ */
+#ifndef TB_PATTERN_MEND_H
+#define TB_PATTERN_MEND_H
+
+#include "pattern/inspect.h"
+#include "pattern/stroke.h"
+
+typedef enum {
+    TB_MEND_THICKEN, /* more wood at the place */
+    TB_MEND_TIE,     /* a bridge to the nearest bank */
+    TB_MEND_TRIM,    /* what hangs is taken away */
+    TB_MEND_WIDEN,   /* more opening at the place */
+    TB_MEND_CLOSE,   /* the opening becomes wood */
+    TB_N_MENDS
+} tb_mend;
+
+enum { TB_MENDS_MOST = 2 };
+
+/* The mends that a kind of finding has, the better first; how many. */
+int tb_mends_of(tb_mend mends[TB_MENDS_MOST], tb_finding_kind kind);
+
+/* The stroke of one mend; to be cleared by tb_stroke_clear(). */
+TB_NODISCARD tb_status tb_mend_stroke(tb_stroke *out, const tb_finding *finding, tb_mend mend,
+        const tb_limits *limits, tb_error *err);
+
+#endif
