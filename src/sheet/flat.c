@@ -37,11 +37,14 @@ static bool add_curve(tb_flat *flat, size_t *n, tb_point from, const tb_curve *c
     tb_point a = scaled(curve->a, scale), b = scaled(curve->b, scale);
     tb_point to = scaled(curve->to, scale);
     int parts = curve->straight ? 1 : n_parts(from, a, b, to);
+    int32_t number = (int32_t)flat->n_curves++;
     if (!tb_array_reserve(&flat->at, &flat->room, *n, (size_t)parts))
         return false;
-    for (int i = 1; i < parts; i++)
-        flat->at[(*n)++] = cubic(from, a, b, to, (double)i / parts);
-    flat->at[(*n)++] = to;
+    for (int i = 1; i <= parts; i++) {
+        tb_point at = i < parts ? cubic(from, a, b, to, (double)i / parts) : to;
+        flat->at[(*n)++] =
+                (tb_flat_corner){at.x_mm, at.y_mm, number, curve->drawn == TB_DRAWN_SMOOTH};
+    }
     return true;
 }
 

@@ -5,9 +5,15 @@
 #include "sheet/outline.h"
 
 typedef struct {
-    tb_point *at;  /* x_mm and y_mm hold pixels here */
+    double x, y;   /* px */
+    int32_t curve; /* on which the side that ends here lies; all curves of all paths, counted on */
+    bool smooth;   /* it is drawn smoothly */
+} tb_flat_corner;
+
+typedef struct {
+    tb_flat_corner *at;
     size_t *first; /* [n_paths + 1]: path i is at[first[i]] … at[first[i + 1] - 1], closed */
-    size_t n_paths, room;
+    size_t n_paths, n_curves, room;
 } tb_flat;
 
 /* No point of a curve lies farther than 0.02 px from its polygon. */

@@ -7,6 +7,8 @@
 #include "sheet/outline.h"
 
 #include "base/alloc.h"
+#include "base/array.h"
+#include "sheet/along.h"
 #include "sheet/prove.h"
 
 #include <math.h>
@@ -43,6 +45,32 @@ static bool pack(potrace_bitmap_t *bits, const tb_mask *mask)
     return bits->map;
 }
 
+static double distance(tb_point a, tb_point b)
+{
+    return hypot(b.x_mm - a.x_mm, b.y_mm - a.y_mm);
+}
+
+static tb_point curve_at(tb_point from, const tb_curve *curve, double t)
+{
+    double s = 1 - t, w0 = s * s * s, w1 = 3 * s * s * t, w2 = 3 * s * t * t, w3 = t * t * t;
+    return (tb_point){
+            w0 * from.x_mm + w1 * curve->a.x_mm + w2 * curve->b.x_mm + w3 * curve->to.x_mm,
+            w0 * from.y_mm + w1 * curve->a.y_mm + w2 * curve->b.y_mm + w3 * curve->to.y_mm};
+}
+
+static double curve_length(tb_point from, const tb_curve *curve)
+{
+    enum { STEPS = 16 };
+    double sum = 0;
+    tb_point at = from;
+    for (int k = 1; k < STEPS && !curve->straight; k++) {
+        tb_point to = curve_at(from, curve, (double)k / STEPS);
+        sum += distance(at, to);
+        at = to;
+    }
+    return sum + distance(at, curve->to);
+}
+
 static tb_point to_mm(potrace_dpoint_t at, double mm_per_px)
 {
     return (tb_point){at.x * mm_per_px, at.y * mm_per_px};
@@ -50,7 +78,7 @@ static tb_point to_mm(potrace_dpoint_t at, double mm_per_px)
 
 static tb_curve line_to(tb_point from, tb_point to)
 {
-    return (tb_curve){from, to, to, true};
+    return (tb_curve){from, to, to, true, TB_DRAWN_SMOOTH};
 }
 
 static size_t count_curves(const potrace_curve_t *from)
@@ -71,7 +99,7 @@ static void copy_curves(tb_path *path, const potrace_curve_t *from, double mm_pe
             *to++ = line_to(at, b);
             *to++ = line_to(b, end);
         } else {
-            *to++ = (tb_curve){to_mm(from->c[i][0], mm_per_px), b, end, false};
+            *to++ = (tb_curve){to_mm(from->c[i][0], mm_per_px), b, end, false, TB_DRAWN_SMOOTH};
         }
         at = end;
     }
@@ -132,17 +160,8 @@ static tb_status copy_paths(
     return TB_OK;
 }
 
-/* How libpotrace is to draw, from the smoothest to the truest. */
-static const struct {
-    double corner, join;
-    int joined;
-} HOW[] = {
-        [TB_DRAWN_SMOOTH] = {1.0, 0.2, 1},
-        [TB_DRAWN_TIGHT] = {0.55, 0, 0},
-};
-
-static tb_status draw(tb_outline **out, const potrace_bitmap_t *bits, double px_per_mm,
-        tb_path_drawn drawn, tb_error *err)
+static tb_status draw(
+        tb_outline **out, const potrace_bitmap_t *bits, double px_per_mm, tb_error *err)
 {
     tb_status status = TB_OK;
     potrace_state_t *traced = NULL;
@@ -151,9 +170,9 @@ static tb_status draw(tb_outline **out, const potrace_bitmap_t *bits, double px_
     if (how) {
         how->turdsize = 0;
         how->turnpolicy = POTRACE_TURNPOLICY_WHITE;
-        how->alphamax = HOW[drawn].corner;
-        how->opticurve = HOW[drawn].joined;
-        how->opttolerance = HOW[drawn].join;
+        how->alphamax = 1.0;
+        how->opticurve = 1;
+        how->opttolerance = 0.2;
         traced = potrace_trace(how, bits);
     }
     if (!outline || !traced || traced->status != POTRACE_STATUS_OK) {
@@ -174,50 +193,154 @@ out:
     return status;
 }
 
-static tb_status prove(bool *fails, const tb_outline *outline, const tb_mask *mask,
-        const tb_outline_options *options, const tb_job *job, tb_error *err)
+/* A path while its failing curves are replaced. */
+typedef struct {
+    const tb_path *old;
+    tb_curves made;
+    tb_loop loop; /* walked when first needed */
+    const tb_mask *mask;
+    tb_error *err;
+} mending;
+
+static tb_point made_end(const mending *m)
 {
-    tb_flat flat;
-    tb_status status = tb__flatten(&flat, outline, mask->px_per_mm, err);
+    return m->made.n > 0 ? m->made.items[m->made.n - 1].to : m->old->start;
+}
+
+static bool append(mending *m, const tb_curve *curves, size_t n)
+{
+    if (!tb_array_reserve(&m->made.items, &m->made.room, m->made.n, n))
+        return false;
+    memcpy(m->made.items + m->made.n, curves, n * sizeof *curves);
+    m->made.n += n;
+    return true;
+}
+
+static double stretch_length(const tb_path *path, size_t first, size_t end)
+{
+    double sum = 0;
+    for (size_t i = first; i < end; i++)
+        sum += curve_length(i > 0 ? path->curves[i - 1].to : path->start, &path->curves[i]);
+    return sum;
+}
+
+static tb_point to_px(tb_point p, double px_per_mm)
+{
+    return (tb_point){p.x_mm * px_per_mm, p.y_mm * px_per_mm};
+}
+
+/* Replaces the old curves first … *end - 1, all drawn alike, by a stretch drawn one step truer.
+ * *found is false where that can only be done to the whole path. */
+static tb_status mend_stretch(mending *m, bool *found, size_t first, size_t *end)
+{
+    const tb_path *old = m->old;
+    double scale = m->mask->px_per_mm;
+    tb_path_drawn drawn = old->curves[first].drawn;
+    while (drawn == TB_DRAWN_CLOSE && *end < old->n_curves && old->curves[*end].drawn == drawn)
+        ++*end;
+    while (drawn == TB_DRAWN_CLOSE && m->made.n > 0 && first > 0 &&
+            old->curves[first - 1].drawn == drawn) {
+        m->made.n--;
+        first--;
+    }
+    tb_status status = m->loop.at ? TB_OK : tb__loop_of(&m->loop, old, m->mask, m->err);
     if (status)
         return status;
-    memset(fails, 0, outline->n_paths * sizeof *fails);
-    status = tb__prove_distance(fails, &flat, mask, options, job, err);
-    if (!status)
-        status = tb__prove_pieces(fails, &flat, outline, mask->px_per_mm, job, err);
-    tb__flat_clear(&flat);
-    return status;
+    return tb__append_along(&m->made, found, &m->loop, to_px(made_end(m), scale),
+            to_px(old->curves[*end - 1].to, scale), stretch_length(old, first, *end) * scale,
+            drawn + 1, scale, m->err);
 }
 
-/* Takes the curves of a tighter drawing of the same path. */
-static void take_tight(tb_path *path, tb_path *tight)
+static tb_status mend_whole(mending *m, tb_point *start, tb_path_drawn drawn)
 {
-    tb_curve *curves = path->curves;
-    *path = *tight;
-    path->drawn = TB_DRAWN_TIGHT;
-    tight->curves = curves;
+    double scale = m->mask->px_per_mm;
+    tb_status status = m->loop.at ? TB_OK : tb__loop_of(&m->loop, m->old, m->mask, m->err);
+    m->made.n = 0;
+    if (status)
+        return status;
+    *start = (tb_point){m->loop.at[0].x_mm / scale, m->loop.at[0].y_mm / scale};
+    return tb__append_loop(&m->made, &m->loop, drawn, scale, m->err);
 }
 
-/* Draws every path that fails one step truer; *any tells whether there was one. */
-static tb_status redraw(bool *any, tb_outline *outline, tb_outline **tight, const bool *fails,
-        const potrace_bitmap_t *bits, const tb_mask *mask, tb_error *err)
+static tb_status mend_path(tb_path *path, const bool *fails, const tb_mask *mask, tb_error *err)
+{
+    mending m = {.old = path, .mask = mask, .err = err};
+    tb_status status = TB_OK;
+    tb_point start = path->start;
+    for (size_t i = 0; i < path->n_curves && !status;) {
+        tb_path_drawn drawn = path->curves[i].drawn;
+        size_t end = i + 1;
+        bool found;
+        if (!fails[i] || drawn == TB_DRAWN_EXACT) {
+            if (!append(&m, &path->curves[i], 1))
+                status = tb_fail_memory(err);
+            i = end;
+            continue;
+        }
+        while (end < path->n_curves && fails[end] && path->curves[end].drawn == drawn)
+            end++;
+        status = mend_stretch(&m, &found, i, &end);
+        i = end;
+        if (!status && !found) {
+            status = mend_whole(&m, &start, drawn + 1);
+            break;
+        }
+    }
+    tb_free(m.loop.at);
+    if (status) {
+        tb_free(m.made.items);
+        return status;
+    }
+    tb_free(path->curves);
+    path->start = start;
+    path->curves = m.made.items;
+    path->n_curves = m.made.n;
+    measure_box(path);
+    return TB_OK;
+}
+
+/* Whether any curve fails that can still be drawn truer. */
+static bool has_failing(const tb_path *path, const bool *fails)
+{
+    for (size_t i = 0; i < path->n_curves; i++)
+        if (fails[i] && path->curves[i].drawn != TB_DRAWN_EXACT)
+            return true;
+    return false;
+}
+
+/* Draws all that fails one step truer; *any tells whether there was something. */
+static tb_status mend(
+        bool *any, tb_outline *outline, const bool *fails, const tb_mask *mask, tb_error *err)
 {
     tb_status status = TB_OK;
     *any = false;
     for (size_t i = 0; i < outline->n_paths && !status; i++) {
-        tb_path *path = &outline->paths[i];
-        if (!fails[i] || path->drawn == TB_DRAWN_EXACT)
-            continue;
-        *any = true;
-        if (!*tight)
-            status = draw(tight, bits, mask->px_per_mm, TB_DRAWN_TIGHT, err);
-        if (!status && path->drawn == TB_DRAWN_SMOOTH)
-            take_tight(path, &(*tight)->paths[i]);
-        else if (!status)
-            status = tb__draw_along_pixels(path, path->drawn + 1, mask, err);
-        if (!status)
-            measure_box(path);
+        size_t n = outline->paths[i].n_curves;
+        if (has_failing(&outline->paths[i], fails)) {
+            *any = true;
+            status = mend_path(&outline->paths[i], fails, mask, err);
+        }
+        fails += n;
     }
+    return status;
+}
+
+/* *fails has an entry for every curve; to be freed. */
+static tb_status prove(bool **fails, tb_proof *proof, const tb_outline *outline, bool again,
+        const tb_outline_options *options, const tb_job *job, tb_error *err)
+{
+    tb_flat flat;
+    tb_status status = tb__flatten(&flat, outline, proof->mask->px_per_mm, err);
+    if (status)
+        return status;
+    *fails = tb_calloc(flat.n_curves, sizeof **fails);
+    if (!*fails)
+        status = tb_fail_memory(err);
+    if (!status)
+        status = tb__prove_distance(*fails, proof, &flat, again, options, job, err);
+    if (!status)
+        status = tb__prove_pieces(*fails, &flat, outline, proof->mask->px_per_mm, job, err);
+    tb__flat_clear(&flat);
     return status;
 }
 
@@ -225,22 +348,24 @@ tb_status tb_outline_trace(tb_outline **out, const tb_mask *mask, const tb_outli
         const tb_job *job, tb_error *err)
 {
     potrace_bitmap_t bits = {0};
-    tb_outline *outline = NULL, *tight = NULL;
-    bool *fails = NULL, any = true;
+    tb_outline *outline = NULL;
+    tb_proof proof = {0};
+    bool any = true;
     *out = NULL;
     tb_status status = pack(&bits, mask) ? TB_OK : tb_fail_memory(err);
     if (!status)
-        status = draw(&outline, &bits, mask->px_per_mm, TB_DRAWN_SMOOTH, err);
-    if (!status && !(fails = tb_calloc(outline->n_paths, sizeof *fails)))
-        status = tb_fail_memory(err);
-    while (!status && any) {
-        status = prove(fails, outline, mask, options, job, err);
+        status = draw(&outline, &bits, mask->px_per_mm, err);
+    if (!status)
+        status = tb__proof_begin(&proof, mask, job, err);
+    for (int round = 0; !status && any; round++) {
+        bool *fails = NULL;
+        status = prove(&fails, &proof, outline, round > 0, options, job, err);
         if (!status)
-            status = redraw(&any, outline, &tight, fails, &bits, mask, err);
+            status = mend(&any, outline, fails, mask, err);
+        tb_free(fails);
     }
-    tb_free(fails);
+    tb__proof_end(&proof);
     tb_free(bits.map);
-    tb_outline_free(tight);
     if (status)
         tb_outline_free(outline);
     else
@@ -258,34 +383,7 @@ void tb_outline_free(tb_outline *outline)
     tb_free(outline);
 }
 
-static double distance(tb_point a, tb_point b)
-{
-    return hypot(b.x_mm - a.x_mm, b.y_mm - a.y_mm);
-}
-
-static tb_point curve_at(tb_point from, const tb_curve *curve, double t)
-{
-    double s = 1 - t, w0 = s * s * s, w1 = 3 * s * s * t, w2 = 3 * s * t * t, w3 = t * t * t;
-    return (tb_point){
-            w0 * from.x_mm + w1 * curve->a.x_mm + w2 * curve->b.x_mm + w3 * curve->to.x_mm,
-            w0 * from.y_mm + w1 * curve->a.y_mm + w2 * curve->b.y_mm + w3 * curve->to.y_mm};
-}
-
 double tb_path_length_mm(const tb_path *path)
 {
-    enum { STEPS = 16 };
-    double sum = 0;
-    tb_point from = path->start;
-    for (size_t i = 0; i < path->n_curves; i++) {
-        const tb_curve *curve = &path->curves[i];
-        tb_point at = from;
-        for (int k = 1; k <= STEPS && !curve->straight; k++) {
-            tb_point next = curve_at(from, curve, (double)k / STEPS);
-            sum += distance(at, next);
-            at = next;
-        }
-        sum += distance(at, curve->to);
-        from = curve->to;
-    }
-    return sum;
+    return stretch_length(path, 0, path->n_curves);
 }

@@ -8,8 +8,8 @@
  * Out    outline in millimetres, origin at the board's top left, x right, y down
  * Proof  rastered again at 1200 dpi the paths hold the same pieces and openings as the mask; no
  *        point of a path lies farther than gap_mm from the mask's edge; no neck of wood is
- *        narrowed by more than narrowed_mm. A path that fails is drawn again tighter, at last as
- *        the polygon along the pixels' sides, which is the mask itself
+ *        narrowed by more than narrowed_mm. A stretch that fails is drawn again tighter, at
+ *        last along the pixels' sides, which is the mask itself
  * Errors TB_EINVAL, TB_ENOMEM, TB_ECANCELLED; *out is NULL then
  * Cost   about 10 ms a metre of line and 2 ms a megapixel
  * Source Selinger 2003 (libpotrace)
@@ -23,22 +23,22 @@
 
 #include <stdbool.h>
 
+/* How a stretch of line had to be drawn to be true: smoothly; through the middles of the pixels'
+ * sides, with corners eased; along the sides. */
+typedef enum { TB_DRAWN_SMOOTH, TB_DRAWN_CLOSE, TB_DRAWN_EXACT } tb_path_drawn;
+
 typedef struct {
     tb_point a, b, to; /* control points and end; a curve begins where the one before ended */
     bool straight;     /* a line: a and b lie on its ends */
+    tb_path_drawn drawn;
 } tb_curve;
-
-/* From the smoothest to the truest: curves joined where one will do; each by itself; through the
- * middles of the pixels' sides; along them. */
-typedef enum { TB_DRAWN_SMOOTH, TB_DRAWN_TIGHT, TB_DRAWN_CLOSE, TB_DRAWN_EXACT } tb_path_drawn;
 
 typedef struct {
     tb_point start;
     tb_curve *curves; /* the last one ends at start */
     size_t n_curves;
-    int depth; /* 0 the board, 1 an opening in it, 2 an island in that …: even is wood */
-    tb_path_drawn drawn;                         /* how it had to be drawn to be true */
-    double area_mm2;                             /* enclosed, by the pixels */
+    int depth;       /* 0 the board, 1 an opening in it, 2 an island in that …: even is wood */
+    double area_mm2; /* enclosed, by the pixels */
     double left_mm, top_mm, right_mm, bottom_mm; /* box of all points */
 } tb_path;
 

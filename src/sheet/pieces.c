@@ -17,13 +17,13 @@ enum { NESTING_MAX = 4096 };
 
 typedef struct {
     float x;
-    int32_t path;
+    int32_t path, curve;
 } cut;
 
 typedef struct {
     int32_t x, end;      /* dots; never empty */
     int32_t owner;       /* path; -1 outside of all */
-    int32_t left, right; /* paths that bound it; -1 */
+    int32_t left, right; /* curves that bound it */
     int32_t parent;      /* of the component tree */
     int64_t size;        /* dots, at the root */
 } run;
@@ -42,10 +42,10 @@ typedef struct {
 } raster;
 
 /* Calls for every crossing of the middles of rows; half open, so that corners count once. */
-static void cross_edge(raster *r, tb_point a, tb_point b, int32_t path, bool store)
+static void cross_edge(raster *r, tb_flat_corner a, tb_flat_corner b, int32_t path, bool store)
 {
-    double ax = a.x_mm * r->scale, ay = a.y_mm * r->scale - 0.5;
-    double bx = b.x_mm * r->scale, by = b.y_mm * r->scale - 0.5;
+    double ax = a.x * r->scale, ay = a.y * r->scale - 0.5;
+    double bx = b.x * r->scale, by = b.y * r->scale - 0.5;
     if (ay > by) {
         double x = ax, y = ay;
         ax = bx;
@@ -54,10 +54,11 @@ static void cross_edge(raster *r, tb_point a, tb_point b, int32_t path, bool sto
         by = y;
     }
     int first = (int)fmax(0, ceil(ay)), end = (int)fmin(r->n_rows, ceil(by));
+    int32_t curve = b.curve;
     double slope = by > ay ? (bx - ax) / (by - ay) : 0;
     for (int row = first; row < end; row++) {
         if (store)
-            r->cuts[r->first[row]] = (cut){(float)(ax + (row - ay) * slope), path};
+            r->cuts[r->first[row]] = (cut){(float)(ax + (row - ay) * slope), path, curve};
         r->first[row]++;
     }
 }
@@ -65,7 +66,7 @@ static void cross_edge(raster *r, tb_point a, tb_point b, int32_t path, bool sto
 static void cross_all(raster *r, bool store)
 {
     for (size_t i = 0; i < r->flat->n_paths; i++) {
-        const tb_point *points = r->flat->at + r->flat->first[i];
+        const tb_flat_corner *points = r->flat->at + r->flat->first[i];
         size_t n = r->flat->first[i + 1] - r->flat->first[i];
         for (size_t k = 0; k < n; k++)
             cross_edge(r, points[k], points[k + 1 < n ? k + 1 : 0], (int32_t)i, store);
@@ -151,11 +152,11 @@ static void add_run(raster *r, const cut *from, const cut *to, int32_t owner)
     if (x >= end)
         return;
     run *made = &r->runs[r->n_runs];
-    *made = (run){x, end, owner, from->path, to->path, (int32_t)r->n_runs, end - x};
+    *made = (run){x, end, owner, from->curve, to->curve, (int32_t)r->n_runs, end - x};
     r->n_runs++;
 }
 
-/* Reads a row's brackets into runs; blames both paths where they don't close. */
+/* Reads a row's brackets into runs; blames the curves where they don't close. */
 static void read_row(raster *r, const cut *cuts, size_t n)
 {
     int32_t open = -1;
@@ -166,9 +167,9 @@ static void read_row(raster *r, const cut *cuts, size_t n)
         } else if (r->inside[path] == open) {
             open = path;
         } else {
-            r->fails[path] = true;
-            if (open >= 0)
-                r->fails[open] = true;
+            r->fails[cuts[i].curve] = true;
+            if (i > 0)
+                r->fails[cuts[i - 1].curve] = true;
             return;
         }
         if (open >= 0 && i + 1 < n)
@@ -213,7 +214,8 @@ static bool blame_pieces(raster *r)
             r->fails[at->left] = r->fails[at->right] = true;
     }
     for (size_t i = 0; i < n; i++)
-        r->fails[i] |= largest[i] < 0;
+        for (size_t k = r->flat->first[i]; k < r->flat->first[i + 1] && largest[i] < 0; k++)
+            r->fails[r->flat->at[k].curve] = true;
     tb_free(largest);
     return true;
 }

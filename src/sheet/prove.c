@@ -25,7 +25,8 @@ enum { NECK_PX = 20, BIN_PX = 8 };
 typedef struct {
     float x, y;   /* px */
     float nx, ny; /* normal, of length 1 */
-    int32_t path;
+    int32_t curve;
+    bool smooth;
 } place;
 
 typedef struct {
@@ -34,10 +35,11 @@ typedef struct {
     place *places;
     size_t n_places, room;
     int bins_x, bins_y;
-    uint32_t *first;       /* [bins_x * bins_y + 1] into order */
-    uint32_t *order;       /* places by bin */
-    uint8_t *ticked;       /* [height + 1][width + 1]: 1 the crack above the pixel, 2 to its left */
-    const uint16_t *apart; /* [height][width] squared distance to what is no wood, capped */
+    uint32_t *first; /* [bins_x * bins_y + 1] into order */
+    uint32_t *order; /* places by bin */
+    uint8_t *ticked; /* of tb_proof */
+    const uint16_t *apart;
+    bool again;
     bool *fails;
     const tb_job *job;
 } trial;
@@ -49,9 +51,9 @@ static int wood(const tb_mask *mask, int x, int y)
     return mask->px[(size_t)y * (size_t)mask->width_px + (size_t)x];
 }
 
-static bool add_places(trial *t, tb_point a, tb_point b, int32_t path)
+static bool add_places(trial *t, tb_flat_corner a, tb_flat_corner b)
 {
-    double dx = b.x_mm - a.x_mm, dy = b.y_mm - a.y_mm, length = hypot(dx, dy);
+    double dx = b.x - a.x, dy = b.y - a.y, length = hypot(dx, dy);
     size_t n = (size_t)fmax(1, ceil(length / STEP_PX));
     if (length <= 0)
         return true;
@@ -59,8 +61,8 @@ static bool add_places(trial *t, tb_point a, tb_point b, int32_t path)
         return false;
     for (size_t k = 0; k < n; k++) {
         double share = (double)k / (double)n;
-        t->places[t->n_places++] = (place){(float)(a.x_mm + dx * share),
-                (float)(a.y_mm + dy * share), (float)(dy / length), (float)(-dx / length), path};
+        t->places[t->n_places++] = (place){(float)(a.x + dx * share), (float)(a.y + dy * share),
+                (float)(dy / length), (float)(-dx / length), b.curve, b.smooth};
     }
     return true;
 }
@@ -68,10 +70,10 @@ static bool add_places(trial *t, tb_point a, tb_point b, int32_t path)
 static bool walk(trial *t, const tb_flat *flat)
 {
     for (size_t i = 0; i < flat->n_paths; i++) {
-        const tb_point *at = flat->at + flat->first[i];
+        const tb_flat_corner *at = flat->at + flat->first[i];
         size_t n = flat->first[i + 1] - flat->first[i];
         for (size_t k = 0; k < n; k++)
-            if (!add_places(t, at[k], at[k + 1 < n ? k + 1 : 0], (int32_t)i))
+            if (!add_places(t, at[k], at[k + 1 < n ? k + 1 : 0]))
                 return false;
     }
     return true;
@@ -141,9 +143,9 @@ static void tick(uint8_t *ticks, uint8_t bit)
         __atomic_fetch_or(ticks, bit, __ATOMIC_RELAXED);
 }
 
-static void blame(trial *t, int32_t path)
+static void blame(trial *t, int32_t curve)
 {
-    __atomic_store_n(&t->fails[path], true, __ATOMIC_RELAXED);
+    __atomic_store_n(&t->fails[curve], true, __ATOMIC_RELAXED);
 }
 
 /* Ticks off the cracks within r pixels whose middles lie within reach; the squared distance of the
@@ -151,14 +153,17 @@ static void blame(trial *t, int32_t path)
  */
 static double tick_around(trial *t, const place *p, int r, double reach_px)
 {
+    const tb_mask *mask = t->mask;
     double nearest = INFINITY, reach2 = reach_px * reach_px;
-    int px = (int)p->x, py = (int)p->y, wide = t->mask->width_px;
-    for (int y = py - r < 0 ? 0 : py - r; y <= py + r && y <= t->mask->height_px; y++)
-        for (int x = px - r < 0 ? 0 : px - r; x <= px + r && x <= wide; x++) {
-            int here = wood(t->mask, x, y);
-            uint8_t *ticks = &t->ticked[(size_t)y * ((size_t)wide + 1) + (size_t)x];
+    int px = (int)p->x, py = (int)p->y, wide = mask->width_px;
+    for (int y = py - r < 0 ? 0 : py - r; y <= py + r && y <= mask->height_px; y++) {
+        int x = px - r < 0 ? 0 : px - r, before = wood(mask, x - 1, y);
+        uint8_t *ticks = &t->ticked[(size_t)y * ((size_t)wide + 1) + (size_t)x];
+        for (; x <= px + r && x <= wide; x++, ticks++) {
+            int here = wood(mask, x, y), differs[] = {here != wood(mask, x, y - 1), here != before};
+            before = here;
             for (int left = 0; left < 2; left++) {
-                if (here == (left ? wood(t->mask, x - 1, y) : wood(t->mask, x, y - 1)))
+                if (!differs[left])
                     continue;
                 double d = to_crack(p, x, y, left);
                 nearest = d < nearest ? d : nearest;
@@ -166,6 +171,7 @@ static double tick_around(trial *t, const place *p, int r, double reach_px)
                     tick(ticks, (uint8_t)(1 << left));
             }
         }
+    }
     return nearest;
 }
 
@@ -197,7 +203,7 @@ typedef struct {
     double nx, ny;       /* from there to where the line cuts the near side */
     double lost;         /* there */
     double most;         /* that may be lost on the far side */
-    int32_t path;        /* that cuts the far side too deep */
+    int32_t curve;       /* that cuts the far side too deep */
 } neck;
 
 static bool cuts_other_side(void *payload, const place *q)
@@ -206,7 +212,7 @@ static bool cuts_other_side(void *payload, const place *q)
     double dx = q->x - n->x, dy = q->y - n->y, d = sqrt(dx * dx + dy * dy);
     if (d >= n->radius - n->most || dx * n->nx + dy * n->ny > -0.8 * d)
         return false;
-    n->path = q->path;
+    n->curve = q->curve;
     return true;
 }
 
@@ -249,15 +255,15 @@ static void try_necks(trial *t, const place *p)
             continue;
         n.most = t->lost_px - n.lost;
         if (visit(t, n.x, n.y, n.radius, cuts_other_side, &n)) {
-            blame(t, p->path);
-            blame(t, n.path);
+            blame(t, p->curve);
+            blame(t, n.curve);
         }
     }
 }
 
 typedef struct {
     double x, y, best;
-    int32_t path;
+    int32_t curve;
 } seeker;
 
 static bool is_nearer(void *payload, const place *at)
@@ -266,20 +272,20 @@ static bool is_nearer(void *payload, const place *at)
     double dx = at->x - s->x, dy = at->y - s->y, d = dx * dx + dy * dy;
     if (d < s->best) {
         s->best = d;
-        s->path = at->path;
+        s->curve = at->curve;
     }
     return false;
 }
 
-/* Blames the path nearest to a crack's middle if it is out of reach, half a step allowed for. */
+/* Blames the curve nearest to a crack's middle if it is out of reach, half a step allowed for. */
 static void check_left_out(trial *t, double x, double y)
 {
     double reach = t->gap_px + STEP_PX / 2;
     seeker s = {x, y, INFINITY, -1};
-    for (double r = reach; s.path < 0 && r < 1e6; r *= 4)
+    for (double r = reach; s.curve < 0 && r < 1e6; r *= 4)
         visit(t, x, y, r, is_nearer, &s);
-    if (s.path >= 0 && s.best > reach * reach)
-        blame(t, s.path);
+    if (s.curve >= 0 && s.best > reach * reach)
+        blame(t, s.curve);
 }
 
 /* Whether eight pixels from x on are like those above them and those to their left; x > 0, y > 0.
@@ -319,8 +325,8 @@ static void try_places(void *payload, size_t first, size_t end)
     trial *t = payload;
     for (size_t i = first; i < end; i++) {
         const place *p = &t->places[i];
-        if (strays(t, p))
-            blame(t, p->path);
+        if (!(t->again && p->smooth) && strays(t, p))
+            blame(t, p->curve);
         if (is_deep(t, p, 0.5 + t->lost_px / 2))
             try_necks(t, p);
         if (i % 1024 == 0 && tb_job_stopped(t->job))
@@ -328,28 +334,48 @@ static void try_places(void *payload, size_t first, size_t end)
     }
 }
 
-tb_status tb__prove_distance(bool *fails, const tb_flat *flat, const tb_mask *mask,
+tb_status tb__proof_begin(tb_proof *proof, const tb_mask *mask, const tb_job *job, tb_error *err)
+{
+    *proof = (tb_proof){.mask = mask};
+    tb_status status = tb_distance_capped(&proof->apart, mask, NECK_PX, true, job, err);
+    size_t n = ((size_t)mask->width_px + 1) * ((size_t)mask->height_px + 1);
+    if (!status && !(proof->ticked = tb_calloc(n, 1)))
+        status = tb_fail_memory(err);
+    if (status)
+        tb__proof_end(proof);
+    return status;
+}
+
+void tb__proof_end(tb_proof *proof)
+{
+    tb_free(proof->apart);
+    tb_free(proof->ticked);
+    *proof = (tb_proof){0};
+}
+
+tb_status tb__prove_distance(bool *fails, tb_proof *proof, const tb_flat *flat, bool again,
         const tb_outline_options *options, const tb_job *job, tb_error *err)
 {
-    trial t = {
-            .mask = mask, .fails = fails, .job = job, .gap_px = options->gap_mm * mask->px_per_mm};
-    t.lost_px = options->narrowed_mm * mask->px_per_mm;
-    uint16_t *apart = NULL;
-    t.ticked = tb_calloc(((size_t)mask->width_px + 1) * ((size_t)mask->height_px + 1), 1);
+    double scale = proof->mask->px_per_mm;
+    trial t = {.mask = proof->mask,
+            .apart = proof->apart,
+            .ticked = proof->ticked,
+            .fails = fails,
+            .again = again,
+            .job = job,
+            .gap_px = options->gap_mm * scale,
+            .lost_px = options->narrowed_mm * scale};
     tb_status status = TB_OK;
-    if (!t.ticked || !walk(&t, flat) || !fill_bins(&t))
+    if (!walk(&t, flat) || !fill_bins(&t))
         status = tb_fail_memory(err);
-    if (!status)
-        status = tb_distance_capped(&apart, mask, NECK_PX, true, job, err);
     if (!status) {
-        t.apart = apart;
         tb_job_rows(job, t.n_places, 4096, try_places, &t);
-        tb_job_rows(job, (size_t)mask->height_px + 1, 256, check_crack_rows, &t);
+        /* What replaces a stretch runs along the very sides it was to come by. */
+        if (!again)
+            tb_job_rows(job, (size_t)t.mask->height_px + 1, 256, check_crack_rows, &t);
         if (tb_job_stopped(job))
             status = tb_fail_cancelled(err);
     }
-    tb_free(apart);
-    tb_free(t.ticked);
     tb_free(t.places);
     tb_free(t.first);
     tb_free(t.order);
