@@ -9,6 +9,7 @@
 
 #include "base/alloc.h"
 #include "image/distance.h"
+#include "image/rect.h"
 
 #include <math.h>
 
@@ -54,6 +55,7 @@ static int64_t exact_d2(const tb_labels *openings, int x, int y)
 typedef struct {
     int x, y;
     int64_t d2;
+    bool known;
 } centre;
 
 static void climb(centre *c, const tb_labels *openings, int step)
@@ -66,7 +68,7 @@ static void climb(centre *c, const tb_labels *openings, int step)
                 for (int dx = -step; dx <= step; dx += step) {
                     int64_t d2 = exact_d2(openings, c->x + dx, c->y + dy);
                     if (d2 > best.d2)
-                        best = (centre){c->x + dx, c->y + dy, d2};
+                        best = (centre){c->x + dx, c->y + dy, d2, false};
                 }
             moved = best.d2 > c->d2;
             *c = best;
@@ -78,6 +80,8 @@ static void read_map(centre *best, const tb_labels *openings, const uint16_t *d2
 {
     for (size_t i = 0; i < openings->n_runs; i++) {
         tb_run run = openings->runs[i];
+        if (best[run.piece].known)
+            continue;
         const uint16_t *row = d2 + (size_t)run.y_px * (size_t)openings->width_px;
         centre *c = &best[run.piece];
         uint16_t most = 0;
@@ -88,19 +92,36 @@ static void read_map(centre *best, const tb_labels *openings, const uint16_t *d2
         int x = run.x_px;
         while (row[x] != most)
             x++;
-        *c = (centre){x, run.y_px, most};
+        *c = (centre){x, run.y_px, most, false};
     }
 }
 
-/* A mask of squares: opening where all of a square is. */
-static tb_status squares_of(tb_mask **out, const tb_mask *mask, int side, tb_error *err)
+/* Where the unknown pieces that reach the cap lie, in squares, one more all round. */
+static tb_rect deep_squares(const centre *best, const tb_labels *openings, int64_t cap_d2, int side)
 {
-    int width = mask->width_px / side, height = mask->height_px / side;
+    tb_rect all = {0, 0, 0, 0};
+    for (int32_t i = 0; i < openings->n_pieces; i++) {
+        const tb_piece *p = &openings->pieces[i];
+        tb_rect box = {p->left_px / side - 1, p->top_px / side - 1, p->right_px / side + 2,
+                p->bottom_px / side + 2};
+        if (!best[i].known && best[i].d2 >= cap_d2)
+            all = tb_rect_join(all, box);
+    }
+    tb_rect whole = {0, 0, openings->width_px / side, openings->height_px / side};
+    return tb_rect_meet(all, whole);
+}
+
+/* A mask of squares: opening where all of a square is. */
+static tb_status squares_of(
+        tb_mask **out, const tb_mask *mask, tb_rect squares, int side, tb_error *err)
+{
+    int width = squares.right_px - squares.left_px, height = squares.bottom_px - squares.top_px;
     tb_status status = tb_mask_new(out, width, height, mask->px_per_mm / side, err);
     for (int y = 0; y < height && !status; y++) {
         uint8_t *row = (*out)->px + (size_t)y * (size_t)width;
         for (int k = 0; k < side; k++) {
-            const uint8_t *px = mask->px + (size_t)(y * side + k) * (size_t)mask->width_px;
+            size_t at = (size_t)((squares.top_px + y) * side + k) * (size_t)mask->width_px;
+            const uint8_t *px = mask->px + at + (size_t)(squares.left_px * side);
             for (int x = 0; x < width; x++)
                 for (int i = 0; i < side; i++)
                     row[x] |= px[x * side + i];
@@ -115,23 +136,28 @@ static tb_status squares_of(tb_mask **out, const tb_mask *mask, int side, tb_err
 static tb_status begin_deep(centre *best, const tb_labels *openings, const tb_mask *mask,
         int64_t cap_d2, int side, const tb_job *job, tb_error *err)
 {
+    tb_rect at = deep_squares(best, openings, cap_d2, side);
+    if (tb_rect_empty(at))
+        return TB_OK;
     tb_mask *squares = NULL;
     int32_t *d2 = NULL;
-    tb_status status = squares_of(&squares, mask, side, err);
+    tb_status status = squares_of(&squares, mask, at, side, err);
     if (!status)
         status = tb_distance_full(&d2, squares, true, job, err);
     for (int y = 0; !status && y < squares->height_px; y++) {
-        int row = y * side + side / 2;
+        int row = (at.top_px + y) * side + side / 2;
         for (size_t i = openings->row_runs[row]; i < openings->row_runs[row + 1]; i++) {
             tb_run run = openings->runs[i];
             centre *c = &best[run.piece];
-            if (c->d2 < cap_d2)
+            if (c->known || c->d2 < cap_d2)
                 continue;
-            for (int x = run.x_px / side; x < squares->width_px && x * side < run.end_px; x++) {
+            for (int x = run.x_px / side; x < at.right_px && x * side < run.end_px; x++) {
                 int middle = x * side + side / 2;
-                int64_t there = d2[(size_t)y * (size_t)squares->width_px + (size_t)x];
-                if (middle >= run.x_px && middle < run.end_px && cap_d2 + there > c->d2)
-                    *c = (centre){middle, row, cap_d2 + there};
+                if (x < at.left_px || middle < run.x_px || middle >= run.end_px)
+                    continue;
+                size_t there = (size_t)y * (size_t)squares->width_px + (size_t)(x - at.left_px);
+                if (cap_d2 + d2[there] > c->d2)
+                    *c = (centre){middle, row, cap_d2 + d2[there], false};
             }
         }
     }
@@ -149,14 +175,13 @@ tb_status tb_discs_find(tb_disc *discs, const tb_labels *openings, const tb_mask
     centre *best = tb_calloc(n, sizeof *best);
     if (!best)
         return tb_fail_memory(err);
-    read_map(best, openings, d2);
-    tb_status status = TB_OK;
-    bool deep = false;
     for (size_t i = 0; i < n; i++)
-        deep |= best[i].d2 == cap_d2;
-    if (deep && mask->width_px >= side && mask->height_px >= side)
-        status = begin_deep(best, openings, mask, cap_d2, side, job, err);
+        best[i].known = discs[i].radius_px != TB_DISC_UNKNOWN;
+    read_map(best, openings, d2);
+    tb_status status = begin_deep(best, openings, mask, cap_d2, side, job, err);
     for (size_t i = 0; i < n && !status; i++) {
+        if (best[i].known)
+            continue;
         if (best[i].d2 >= cap_d2)
             climb(&best[i], openings, side);
         discs[i] = (tb_disc){best[i].x + 0.5, best[i].y + 0.5, sqrt((double)best[i].d2) - 0.5};

@@ -14,8 +14,11 @@ typedef struct {
     double radius_px;  /* to the line: to the centre of the nearest wood, less half a pixel */
 } tb_disc;
 
-/* The largest disc in every piece of `openings`; discs has room for n_pieces. d2 is the squared
- * distance in the openings, capped at cap_px. */
+#define TB_DISC_UNKNOWN (-1.0)
+
+/* The largest disc in every piece of `openings` whose radius is TB_DISC_UNKNOWN; the others are
+ * left as they are. discs has n_pieces. d2 is the squared distance in the openings, capped at
+ * cap_px. */
 TB_NODISCARD tb_status tb_discs_find(tb_disc *discs, const tb_labels *openings, const tb_mask *mask,
         const uint16_t *d2, int cap_px, const tb_job *job, tb_error *err);
 

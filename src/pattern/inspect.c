@@ -6,23 +6,11 @@
 #include "pattern/inspect.h"
 
 #include "base/alloc.h"
-#include "image/distance.h"
 #include "pattern/survey.h"
 
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
-
-enum { CAP_MAX_PX = 255 };
-
-/* Wood wider than twice this holds itself. */
-#define ROOM_RADIUS_MM 5.0
-
-static int cap_px(const tb__survey *s, double radius_mm)
-{
-    double px = ceil(radius_mm * s->px_per_mm) + 2;
-    return px > CAP_MAX_PX ? CAP_MAX_PX : (int)px;
-}
 
 static int32_t find_mainland(const tb_labels *wood)
 {
@@ -49,44 +37,36 @@ static tb_status number_openings(tb__survey *s)
     return TB_OK;
 }
 
-static void invert_cb(void *payload, size_t first, size_t end)
+static tb_status survey_wood(tb__survey *s)
 {
-    tb_mask **both = payload;
-    size_t width = (size_t)both[0]->width_px;
-    for (size_t i = first * width; i < end * width; i++)
-        both[0]->px[i] = both[1]->px[i] ^ 1;
-}
-
-static tb_status measure_openings(tb__survey *s)
-{
-    const tb_limits *limits = s->limits;
-    double disc_mm = limits->drill_mm + fmax(limits->drill_room_mm, 2 * limits->hole_clear_mm);
-    s->opening_cap_px = cap_px(s, disc_mm / 2);
-    tb_mask *inverse = NULL;
     tb_status status =
-            tb_mask_new(&inverse, s->mask->width_px, s->mask->height_px, s->px_per_mm, s->err);
-    if (status)
-        return status;
-    tb_mask *both[2] = {inverse, (tb_mask *)(uintptr_t)s->mask};
-    tb_job_rows(s->job, (size_t)s->mask->height_px, 64, invert_cb, both);
-    status = tb_distance_capped(&s->opening_d2, inverse, s->opening_cap_px, true, s->job, s->err);
-    tb_mask_free(inverse);
-    return status;
-}
-
-static tb_status measure_wood(tb__survey *s)
-{
-    const tb_limits *limits = s->limits;
-    double below_mm = fmax(limits->bridge_should_mm, limits->bridge_across_mm);
-    s->wood_cap_px = cap_px(s, fmax(ROOM_RADIUS_MM, 0.75 * (below_mm + limits->split_kerf_mm)));
-    tb_status status =
-            tb_distance_capped(&s->wood_d2, s->mask, s->wood_cap_px, true, s->job, s->err);
+            s->changed ? tb__ground_patch_wood(s->ground, s->mask, *s->changed, s->job, s->err)
+                       : tb__ground_lay_wood(s->ground, s->mask, s->limits, s->job, s->err);
     if (!status)
-        status = tb_ridge_find(&s->ridge, s->wood_d2, s->mask, s->wood_cap_px, s->job, s->err);
+        status = tb__inspect_pieces(s);
+    if (!status)
+        status = tb__inspect_necks(s);
+    if (!status)
+        status = tb__inspect_outlines(s);
+    if (!status)
+        status = tb__inspect_limbs(s);
     return status;
 }
 
-static tb_status survey_all(tb__survey *s)
+static tb_status survey_openings(tb__survey *s)
+{
+    tb_status status =
+            s->changed ? tb__ground_patch_openings(
+                                 s->ground, s->mask, s->limits, *s->changed, s->job, s->err)
+                       : tb__ground_lay_openings(s->ground, s->mask, s->limits, s->job, s->err);
+    if (!status)
+        status = tb__inspect_slots(s);
+    if (!status)
+        status = tb__inspect_openings(s);
+    return status;
+}
+
+static tb_status survey_all(tb__survey *s, bool keep)
 {
     tb_status status = tb_label_wood(&s->wood, s->mask, s->job, s->err);
     if (!status)
@@ -102,22 +82,10 @@ static tb_status survey_all(tb__survey *s)
         int width = p->right_px - p->left_px, height = p->bottom_px - p->top_px;
         s->result->narrowest_wood_mm = (width < height ? width : height) / s->px_per_mm;
     }
-    status = measure_wood(s);
-    if (!status)
-        status = tb__inspect_pieces(s);
-    if (!status)
-        status = tb__inspect_necks(s);
-    if (!status)
-        status = tb__inspect_outlines(s);
-    if (!status)
-        status = tb__inspect_limbs(s);
-    if (!status)
-        status = measure_openings(s);
-    if (!status)
-        status = tb__inspect_slots(s);
-    if (!status)
-        status = tb__inspect_openings(s);
-    return status;
+    status = survey_wood(s);
+    if (!keep)
+        tb__ground_clear_wood(s->ground);
+    return status ? status : survey_openings(s);
 }
 
 /* How far beyond its limit a finding lies; above 1. */
@@ -153,14 +121,31 @@ static void sum_up(tb_inspection *result)
         *(result->findings[i].severity == TB_MUST ? &result->n_must : &result->n_should) += 1;
 }
 
-static void survey_clear(tb__survey *s)
+static tb_status inspect(tb_inspection **out, tb__ground *ground, bool keep, const tb_mask *mask,
+        const tb_limits *limits, const tb_rect *changed, const tb_job *job, tb_error *err)
 {
-    tb_labels_free(s->wood);
-    tb_labels_free(s->openings);
-    tb_ridge_free(s->ridge);
-    tb_free(s->opening_of);
-    tb_free(s->wood_d2);
-    tb_free(s->opening_d2);
+    tb_inspection *result = tb_calloc(1, sizeof *result);
+    if (!result)
+        return tb_fail_memory(err);
+    tb__survey s = {.mask = mask,
+            .limits = limits,
+            .job = job,
+            .px_per_mm = mask->px_per_mm,
+            .ground = ground,
+            .changed = changed,
+            .result = result,
+            .err = err};
+    tb_status status = survey_all(&s, keep);
+    tb_labels_free(s.wood);
+    tb_labels_free(s.openings);
+    tb_free(s.opening_of);
+    if (status) {
+        tb_inspection_free(result);
+        return status;
+    }
+    sum_up(result);
+    *out = result;
+    return TB_OK;
 }
 
 tb_status tb_inspect(tb_inspection **out, const tb_mask *mask, const tb_limits *limits,
@@ -170,23 +155,64 @@ tb_status tb_inspect(tb_inspection **out, const tb_mask *mask, const tb_limits *
     tb_status status = tb_limits_check(limits, err);
     if (status)
         return status;
-    tb_inspection *result = tb_calloc(1, sizeof *result);
-    if (!result)
-        return tb_fail_memory(err);
-    tb__survey s = {.mask = mask,
-            .limits = limits,
-            .job = job,
-            .px_per_mm = mask->px_per_mm,
-            .result = result,
-            .err = err};
-    status = survey_all(&s);
-    survey_clear(&s);
-    if (status) {
-        tb_inspection_free(result);
+    tb__ground ground = {0};
+    status = inspect(out, &ground, false, mask, limits, NULL, job, err);
+    tb__ground_clear(&ground);
+    return status;
+}
+
+struct tb_inspector {
+    bool laid; /* the ground is that of a pattern of this size, for these limits */
+    int width_px, height_px;
+    double px_per_mm;
+    tb_limits limits;
+    tb__ground ground;
+};
+
+tb_inspector *tb_inspector_new(void)
+{
+    return tb_calloc(1, sizeof(tb_inspector));
+}
+
+void tb_inspector_free(tb_inspector *inspector)
+{
+    if (inspector)
+        tb__ground_clear(&inspector->ground);
+    tb_free(inspector);
+}
+
+static bool still_laid(const tb_inspector *i, const tb_mask *mask, const tb_limits *limits)
+{
+    return i->laid && i->width_px == mask->width_px && i->height_px == mask->height_px &&
+           i->px_per_mm == mask->px_per_mm && memcmp(&i->limits, limits, sizeof *limits) == 0;
+}
+
+tb_status tb_reinspect(tb_inspection **out, tb_inspector *inspector, const tb_mask *mask,
+        const tb_limits *limits, const tb_rect *changed, const tb_job *job, tb_error *err)
+{
+    *out = NULL;
+    tb_status status = tb_limits_check(limits, err);
+    if (status)
         return status;
+    tb_rect whole = {0, 0, mask->width_px, mask->height_px};
+    tb_rect within = changed ? tb_rect_meet(*changed, whole) : whole;
+    if (!still_laid(inspector, mask, limits) || !changed) {
+        tb__ground_clear(&inspector->ground);
+        changed = NULL;
+    } else {
+        if (tb_rect_empty(within))
+            within = (tb_rect){0, 0, 1, 1};
+        changed = &within;
     }
-    sum_up(result);
-    *out = result;
+    inspector->laid = false;
+    status = inspect(out, &inspector->ground, true, mask, limits, changed, job, err);
+    if (status)
+        return status;
+    inspector->laid = true;
+    inspector->width_px = mask->width_px;
+    inspector->height_px = mask->height_px;
+    inspector->px_per_mm = mask->px_per_mm;
+    inspector->limits = *limits;
     return TB_OK;
 }
 

@@ -7,7 +7,6 @@
 #include "base/alloc.h"
 #include "base/array.h"
 #include "base/num.h"
-#include "image/width.h"
 #include "pattern/entry.h"
 #include "pattern/survey.h"
 
@@ -23,7 +22,7 @@ typedef struct {
 
 static uint16_t d2_at(const tb__survey *s, int x, int y)
 {
-    return s->opening_d2[(size_t)y * (size_t)s->mask->width_px + (size_t)x];
+    return s->ground->opening_d2[(size_t)y * (size_t)s->mask->width_px + (size_t)x];
 }
 
 static void fill_openings(openings *o)
@@ -284,19 +283,14 @@ static tb_status add_holes(openings *o)
 static tb_status find_parts(openings *o)
 {
     tb__survey *s = o->s;
-    tb_mask *closed = NULL;
-    double kerf_mm = s->limits->kerf_mm * s->limits->slot_must_kerfs;
-    tb_status status = tb_close_wood(&closed, s->mask, kerf_mm, s->job, s->err);
-    if (!status)
-        status = tb_label_openings(&o->parts, closed, s->job, s->err);
-    tb_mask_free(closed);
+    tb_status status = tb_label_openings(&o->parts, s->ground->parted, s->job, s->err);
     if (status)
         return status;
     o->part_discs = tb_malloc((size_t)o->parts->n_pieces, sizeof *o->part_discs);
     if (!o->part_discs)
         return tb_fail_memory(s->err);
-    return tb_discs_find(
-            o->part_discs, o->parts, s->mask, s->opening_d2, s->opening_cap_px, s->job, s->err);
+    return tb__ground_discs(o->part_discs, s->ground, &s->ground->parts, o->parts, s->mask,
+            s->changed, s->job, s->err);
 }
 
 static tb_status check_openings(openings *o)
@@ -324,8 +318,8 @@ tb_status tb__inspect_openings(tb__survey *s)
     o.discs = tb_malloc((size_t)s->openings->n_pieces, sizeof *o.discs);
     tb_status status = o.discs ? TB_OK : tb_fail_memory(s->err);
     if (!status)
-        status = tb_discs_find(
-                o.discs, s->openings, s->mask, s->opening_d2, s->opening_cap_px, s->job, s->err);
+        status = tb__ground_discs(o.discs, s->ground, &s->ground->openings, s->openings, s->mask,
+                s->changed, s->job, s->err);
     if (!status)
         fill_openings(&o);
     if (!status)

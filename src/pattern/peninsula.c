@@ -55,8 +55,9 @@ static int32_t higher(const tb__survey *s, int32_t best, int x, int y)
     int32_t px = y * s->mask->width_px + x;
     if (best < 0)
         return px;
-    uint16_t there = tb_ridge_height(s->ridge, tb_ridge_node(s->ridge, px));
-    return there > tb_ridge_height(s->ridge, tb_ridge_node(s->ridge, best)) ? px : best;
+    uint16_t there = tb_ridge_height(s->ground->ridge, tb_ridge_node(s->ground->ridge, px));
+    return there > tb_ridge_height(s->ground->ridge, tb_ridge_node(s->ground->ridge, best)) ? px
+                                                                                            : best;
 }
 
 enum { EDGE_PLACES = 32 };
@@ -80,7 +81,7 @@ static int32_t held_px(const tb__survey *s)
         tb_run run = s->wood->runs[i];
         for (int x = run.x_px; run.piece == s->mainland && x < run.end_px; x++) {
             int32_t px = run.y_px * width + x;
-            if (best < 0 || s->wood_d2[px] > s->wood_d2[best])
+            if (best < 0 || s->ground->wood_d2[px] > s->ground->wood_d2[best])
                 best = px;
         }
     }
@@ -168,7 +169,8 @@ static void measure(peninsula *p, const tb__survey *s, const tb_hanging *hanging
     int width = s->mask->width_px, x = hanging->px % width, y = hanging->px / width;
     double mm = 1 / s->px_per_mm;
     tb_breadth root;
-    bool good = tb_breadth_measure(&root, s->mask, 1, true, x, y, sqrt(s->wood_d2[hanging->px]));
+    bool good = tb_breadth_measure(
+            &root, s->mask, 1, true, x, y, sqrt(s->ground->wood_d2[hanging->px]));
     double root_px = good ? fmax(root.width_px, 0.5) : hanging->root_px;
     double to_grain = fabs(remainder(hanging->towards_rad - s->limits->grain_rad, PI));
     tb_limb *limb = &p->limb;
@@ -307,8 +309,8 @@ tb_status tb__inspect_limbs(tb__survey *s)
     tb_hanging *hanging = NULL;
     tb_status status = find_tips(&tips, &n_tips, s);
     if (!status)
-        status = tb_limbs_find(&hanging, &n, s->ridge, s->px_per_mm, s->limits, held_px(s), tips,
-                n_tips, LEAST_UTILISATION, s->err);
+        status = tb_limbs_find(&hanging, &n, s->ground->ridge, s->px_per_mm, s->limits, held_px(s),
+                tips, n_tips, LEAST_UTILISATION, s->err);
     if (!status)
         status = add_all(s, hanging, n);
     tb_free(tips);

@@ -14,18 +14,17 @@
 
 enum { BLOCK_ROWS = 64 };
 
-typedef struct {
+struct tb__ridge_block {
     int32_t *summits;
     size_t n_summits, room_summits;
     tb_pass *passes;
     size_t n_passes, room_passes;
-    uint8_t *code;
     bool failed;
-} block;
+};
 
 typedef struct {
     tb_ridge *ridge;
-    block *blocks;
+    tb_rect changed;         /* only here is anything new */
     const uint16_t *nothing; /* a row of zeros, beyond the first and the last */
     const tb_job *job;
     uint8_t groups[256];
@@ -89,7 +88,7 @@ static int32_t best_of_group(const tb_ridge *ridge, int32_t px, unsigned code, u
     return best;
 }
 
-static bool add_passes(block *into, const tb_ridge *ridge, int32_t px, unsigned code)
+static bool add_passes(tb__ridge_block *into, const tb_ridge *ridge, int32_t px, unsigned code)
 {
     int32_t before = -1;
     if (!tb_array_reserve(&into->passes, &into->room_passes, into->n_passes, 3))
@@ -106,7 +105,7 @@ static bool add_passes(block *into, const tb_ridge *ridge, int32_t px, unsigned 
     return true;
 }
 
-static bool scan_row(const scan *s, block *into, int y)
+static bool scan_row(const scan *s, tb__ridge_block *into, uint8_t *code, int y)
 {
     const tb_ridge *ridge = s->ridge;
     int width = ridge->width_px;
@@ -114,18 +113,18 @@ static bool scan_row(const scan *s, block *into, int y)
     const uint16_t *up = y > 0 ? row - width : s->nothing;
     const uint16_t *down = y < ridge->height_px - 1 ? row + width : s->nothing;
     const uint64_t all_cap = ridge->cap_d2 * UINT64_C(0x0001000100010001);
-    code_row(into->code, up, row, down, width);
+    code_row(code, up, row, down, width);
     for (int x = 0; x < width; x++) {
         uint64_t four;
         while (x + 4 <= width && (memcpy(&four, row + x, 8), four == 0 || four == all_cap))
             x += 4;
         if (x == width)
             break;
-        unsigned n = s->groups[into->code[x]];
+        unsigned n = s->groups[code[x]];
         if (n == 1 || row[x] == 0 || row[x] == ridge->cap_d2)
             continue;
         int32_t px = y * width + x;
-        if (n > 1 && !add_passes(into, ridge, px, into->code[x]))
+        if (n > 1 && !add_passes(into, ridge, px, code[x]))
             return false;
         if (n == 0) {
             if (!tb_array_reserve(&into->summits, &into->room_summits, into->n_summits, 1))
@@ -139,21 +138,35 @@ static bool scan_row(const scan *s, block *into, int y)
 static void scan_cb(void *payload, size_t first, size_t end)
 {
     const scan *s = payload;
+    size_t first_block = (size_t)s->changed.top_px / BLOCK_ROWS;
+    uint8_t *code = tb_malloc((size_t)s->ridge->width_px, 1);
     for (size_t i = first; i < end && !tb_job_stopped(s->job); i++) {
-        block *into = s->blocks + i;
-        int y = (int)i * BLOCK_ROWS;
+        tb__ridge_block *into = s->ridge->blocks + first_block + i;
+        int y = (int)(first_block + i) * BLOCK_ROWS;
         int y_end = y + BLOCK_ROWS < s->ridge->height_px ? y + BLOCK_ROWS : s->ridge->height_px;
-        into->code = tb_malloc((size_t)s->ridge->width_px, 1);
-        into->failed = !into->code;
+        into->n_summits = into->n_passes = 0;
+        into->failed = !code;
         for (; y < y_end && !into->failed; y++)
-            into->failed = !scan_row(s, into, y);
-        tb_free(into->code);
+            into->failed = !scan_row(s, into, code, y);
     }
+    tb_free(code);
 }
 
-static tb_status join_blocks(tb_ridge *ridge, const block *blocks, size_t n_blocks, tb_error *err)
+static void forget(tb_ridge *ridge)
 {
-    for (size_t i = 0; i < n_blocks; i++) {
+    tb_labels_free(ridge->rooms);
+    tb_free(ridge->summits);
+    tb_free(ridge->passes);
+    ridge->rooms = NULL;
+    ridge->summits = NULL;
+    ridge->passes = NULL;
+    ridge->n_summits = ridge->n_passes = 0;
+}
+
+static tb_status join_blocks(tb_ridge *ridge, tb_error *err)
+{
+    const tb__ridge_block *blocks = ridge->blocks;
+    for (size_t i = 0; i < ridge->n_blocks; i++) {
         if (blocks[i].failed)
             return tb_fail_memory(err);
         ridge->n_summits += blocks[i].n_summits;
@@ -165,7 +178,7 @@ static tb_status join_blocks(tb_ridge *ridge, const block *blocks, size_t n_bloc
         return tb_fail_memory(err);
     int32_t *summit = ridge->summits;
     tb_pass *pass = ridge->passes;
-    for (size_t i = 0; i < n_blocks; i++) {
+    for (size_t i = 0; i < ridge->n_blocks; i++) {
         if (blocks[i].n_summits)
             memcpy(summit, blocks[i].summits, blocks[i].n_summits * sizeof *summit);
         if (blocks[i].n_passes)
@@ -176,54 +189,32 @@ static tb_status join_blocks(tb_ridge *ridge, const block *blocks, size_t n_bloc
     return TB_OK;
 }
 
-static tb_status scan_all(tb_ridge *ridge, const tb_job *job, tb_error *err)
+static tb_status scan_blocks(scan *s, tb_error *err)
 {
-    size_t n_blocks = ((size_t)ridge->height_px + BLOCK_ROWS - 1) / BLOCK_ROWS;
-    scan s = {.ridge = ridge, .job = job};
+    uint16_t *nothing = tb_calloc((size_t)s->ridge->width_px, sizeof *nothing);
+    if (!nothing)
+        return tb_fail_memory(err);
     for (unsigned i = 0; i < 256; i++)
-        s.groups[i] = (uint8_t)count_groups(i);
-    uint16_t *nothing = tb_calloc((size_t)ridge->width_px, sizeof *nothing);
-    s.nothing = nothing;
-    s.blocks = tb_calloc(n_blocks, sizeof *s.blocks);
-    tb_status status = TB_OK;
-    if (!nothing || !s.blocks) {
-        status = tb_fail_memory(err);
-        goto out;
-    }
-    tb_job_rows(job, n_blocks, 1, scan_cb, &s);
-    status = tb_job_stopped(job) ? tb_fail_cancelled(err)
-                                 : join_blocks(ridge, s.blocks, n_blocks, err);
-out:
-    for (size_t i = 0; s.blocks && i < n_blocks; i++) {
-        tb_free(s.blocks[i].summits);
-        tb_free(s.blocks[i].passes);
-    }
-    tb_free(s.blocks);
+        s->groups[i] = (uint8_t)count_groups(i);
+    s->nothing = nothing;
+    size_t first = (size_t)s->changed.top_px / BLOCK_ROWS;
+    size_t end = ((size_t)s->changed.bottom_px + BLOCK_ROWS - 1) / BLOCK_ROWS;
+    tb_job_rows(s->job, end - first, 1, scan_cb, s);
     tb_free(nothing);
-    return status;
+    return tb_job_stopped(s->job) ? tb_fail_cancelled(err) : TB_OK;
 }
 
 static void mark_rooms_cb(void *payload, size_t first, size_t end)
 {
-    void **both = payload;
-    const tb_ridge *ridge = both[0];
-    tb_mask *mask = both[1];
+    const scan *s = payload;
+    const tb_ridge *ridge = s->ridge;
     size_t width = (size_t)ridge->width_px;
-    for (size_t i = first * width; i < end * width; i++)
-        mask->px[i] = ridge->d2[i] == ridge->cap_d2;
-}
-
-static tb_status find_rooms(tb_ridge *ridge, const tb_mask *mask, const tb_job *job, tb_error *err)
-{
-    tb_mask *rooms = NULL;
-    tb_status status = tb_mask_new(&rooms, mask->width_px, mask->height_px, mask->px_per_mm, err);
-    if (status)
-        return status;
-    void *both[2] = {ridge, rooms};
-    tb_job_rows(job, (size_t)mask->height_px, 64, mark_rooms_cb, both);
-    status = tb_label_wood(&ridge->rooms, rooms, job, err);
-    tb_mask_free(rooms);
-    return status;
+    for (size_t y = first; y < end; y++) {
+        size_t row = ((size_t)s->changed.top_px + y) * width;
+        size_t i_end = row + (size_t)s->changed.right_px;
+        for (size_t i = row + (size_t)s->changed.left_px; i < i_end; i++)
+            ridge->deep->px[i] = ridge->d2[i] == ridge->cap_d2;
+    }
 }
 
 static void ends_cb(void *payload, size_t first, size_t end)
@@ -282,6 +273,23 @@ uint16_t tb_ridge_height(const tb_ridge *ridge, int32_t node)
     return (size_t)node < ridge->n_summits ? ridge->d2[ridge->summits[node]] : ridge->cap_d2;
 }
 
+static tb_status renew(tb_ridge *ridge, tb_rect changed, const tb_job *job, tb_error *err)
+{
+    scan s = {.ridge = ridge, .changed = changed, .job = job};
+    tb_job_rows(job, (size_t)(changed.bottom_px - changed.top_px), 64, mark_rooms_cb, &s);
+    tb_status status = tb_label_wood(&ridge->rooms, ridge->deep, job, err);
+    /* A pixel is compared with its neighbours. */
+    s.changed.top_px -= s.changed.top_px > 0;
+    s.changed.bottom_px += s.changed.bottom_px < ridge->height_px;
+    if (!status)
+        status = scan_blocks(&s, err);
+    if (!status)
+        status = join_blocks(ridge, err);
+    if (!status)
+        tb_job_rows(job, ridge->n_passes, 1024, ends_cb, ridge);
+    return status;
+}
+
 tb_status tb_ridge_find(tb_ridge **out, const uint16_t *d2, const tb_mask *mask, int cap_px,
         const tb_job *job, tb_error *err)
 {
@@ -293,24 +301,36 @@ tb_status tb_ridge_find(tb_ridge **out, const uint16_t *d2, const tb_mask *mask,
     ridge->width_px = mask->width_px;
     ridge->height_px = mask->height_px;
     ridge->cap_d2 = (uint16_t)(cap_px * cap_px);
-    tb_status status = find_rooms(ridge, mask, job, err);
+    ridge->n_blocks = ((size_t)mask->height_px + BLOCK_ROWS - 1) / BLOCK_ROWS;
+    ridge->blocks = tb_calloc(ridge->n_blocks, sizeof *ridge->blocks);
+    tb_status status = ridge->blocks ? TB_OK : tb_fail_memory(err);
     if (!status)
-        status = scan_all(ridge, job, err);
-    if (status) {
+        status = tb_mask_like(&ridge->deep, mask, err);
+    if (!status)
+        status = renew(ridge, (tb_rect){0, 0, mask->width_px, mask->height_px}, job, err);
+    if (status)
         tb_ridge_free(ridge);
-        return status;
-    }
-    tb_job_rows(job, ridge->n_passes, 1024, ends_cb, ridge);
-    *out = ridge;
-    return TB_OK;
+    else
+        *out = ridge;
+    return status;
+}
+
+tb_status tb_ridge_patch(tb_ridge *ridge, tb_rect changed, const tb_job *job, tb_error *err)
+{
+    forget(ridge);
+    return renew(ridge, changed, job, err);
 }
 
 void tb_ridge_free(tb_ridge *ridge)
 {
     if (!ridge)
         return;
-    tb_labels_free(ridge->rooms);
-    tb_free(ridge->summits);
-    tb_free(ridge->passes);
+    forget(ridge);
+    for (size_t i = 0; ridge->blocks && i < ridge->n_blocks; i++) {
+        tb_free(ridge->blocks[i].summits);
+        tb_free(ridge->blocks[i].passes);
+    }
+    tb_free(ridge->blocks);
+    tb_mask_free(ridge->deep);
     tb_free(ridge);
 }

@@ -21,12 +21,15 @@
 
 #include "base/job.h"
 #include "image/label.h"
+#include "image/rect.h"
 
 typedef struct {
     int32_t px;      /* its pixel, y * width_px + x */
     int32_t up[2];   /* first pixel of the way up on either side */
     int32_t node[2]; /* and the nodes where these ways end; may be the same one */
 } tb_pass;
+
+typedef struct tb__ridge_block tb__ridge_block;
 
 typedef struct {
     const uint16_t *d2; /* the squared distance map, borrowed */
@@ -37,12 +40,20 @@ typedef struct {
     tb_labels *rooms;
     tb_pass *passes;
     size_t n_passes;
+    tb__ridge_block *blocks; /* what was found in each block of rows, for tb_ridge_patch() */
+    size_t n_blocks;
+    tb_mask *deep; /* 1 in rooms */
 } tb_ridge;
 
 /* d2 as tb_distance_capped(cap_px) made it of mask; only the mask's size is read. */
 TB_NODISCARD tb_status tb_ridge_find(tb_ridge **out, const uint16_t *d2, const tb_mask *mask,
         int cap_px, const tb_job *job, tb_error *err);
 void tb_ridge_free(tb_ridge *ridge);
+
+/* After d2 has changed within a rectangle: the ridge becomes what tb_ridge_find() would make of it.
+ * After a failure it can only be freed. */
+TB_NODISCARD tb_status tb_ridge_patch(
+        tb_ridge *ridge, tb_rect changed, const tb_job *job, tb_error *err);
 
 /* The next pixel on the steepest way up, px itself on a summit and in a room. */
 int32_t tb_ridge_up(const tb_ridge *ridge, int32_t px);

@@ -7,7 +7,6 @@
  */
 #include "base/alloc.h"
 #include "base/num.h"
-#include "image/width.h"
 #include "pattern/breadth.h"
 #include "pattern/survey.h"
 
@@ -29,7 +28,7 @@ typedef struct {
 static uint16_t height_at(const tb__survey *s, int x, int y)
 {
     bool inside = x >= 0 && y >= 0 && x < s->mask->width_px && y < s->mask->height_px;
-    return inside ? s->opening_d2[(size_t)y * (size_t)s->mask->width_px + (size_t)x] : 0;
+    return inside ? s->ground->opening_d2[(size_t)y * (size_t)s->mask->width_px + (size_t)x] : 0;
 }
 
 /* On a ridge if not lower than both neighbours along an axis, and higher than one of them. */
@@ -141,35 +140,17 @@ static tb_status judge(slots *l, int32_t piece)
     return tip ? TB_OK : add_slot(l, piece, median);
 }
 
-/* Turns the closed mask into one whose openings are what the closing filled. */
-static void keep_filled(tb_mask *closed, const tb_mask *mask)
-{
-    size_t n = tb_mask_area_px(mask);
-    for (size_t i = 0; i < n; i++)
-        closed->px[i] = !(closed->px[i] & ~mask->px[i] & 1);
-}
-
 tb_status tb__inspect_slots(tb__survey *s)
 {
-    double limit_mm =
-            s->limits->kerf_mm * fmax(s->limits->slot_must_kerfs, s->limits->slot_should_kerfs);
-    slots l = {.s = s, .limit_px = limit_mm * s->px_per_mm};
-    tb_mask *closed = NULL;
-    if (l.limit_px <= 1)
-        return TB_OK;
-    tb_status status = tb_close_wood(&closed, s->mask, limit_mm, s->job, s->err);
+    slots l = {.s = s, .limit_px = tb__slot_limit_mm(s->limits) * s->px_per_mm};
+    tb_status status = tb_label_openings(&l.wide, s->ground->widened, s->job, s->err);
     if (!status)
-        status = tb_label_openings(&l.wide, closed, s->job, s->err);
-    if (!status) {
-        keep_filled(closed, s->mask);
-        status = tb_label_openings(&l.filled, closed, s->job, s->err);
-    }
+        status = tb_label_openings(&l.filled, s->ground->filled, s->job, s->err);
     for (int32_t i = 0; !status && i < l.filled->n_pieces; i++) {
         status = judge(&l, i);
         if (!status && tb_job_stopped(s->job))
             status = tb_fail_cancelled(s->err);
     }
-    tb_mask_free(closed);
     tb_labels_free(l.wide);
     tb_labels_free(l.filled);
     return status;

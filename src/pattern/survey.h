@@ -3,6 +3,7 @@
 #define TB_PATTERN_SURVEY_H
 
 #include "image/label.h"
+#include "pattern/ground.h"
 #include "pattern/inspect.h"
 #include "pattern/ridge.h"
 
@@ -15,11 +16,8 @@ typedef struct {
     tb_labels *openings; /* 8-connected, those at the board's edge too */
     int32_t mainland;    /* piece of wood, -1 when there is none */
     int32_t *opening_of; /* [openings->n_pieces]: index into result->openings, -1: outside */
-    uint16_t *wood_d2;   /* squared distance in the wood, capped */
-    int wood_cap_px;
-    uint16_t *opening_d2; /* squared distance in the openings, capped */
-    int opening_cap_px;
-    tb_ridge *ridge; /* of wood_d2 */
+    tb__ground *ground;
+    const tb_rect *changed; /* what differs from what the ground was laid for; NULL: all */
     tb_inspection *result;
     size_t room_findings, room_holes, room_corners;
     tb_error *err;

@@ -75,7 +75,7 @@ static tb_status inspect_neck(tb__survey *s, const tb_neck *neck)
     int32_t piece = tb_labels_at(s->wood, neck->px % width, neck->px / width);
     if (piece != s->mainland && tb__is_speck(s, &s->wood->pieces[piece]))
         return TB_OK;
-    if (!tb_neck_measure(&breadth, neck, s->ridge, s->mask) || !is_bridge(s, &breadth))
+    if (!tb_neck_measure(&breadth, neck, s->ground->ridge, s->mask) || !is_bridge(s, &breadth))
         return TB_OK;
     double width_mm = fmax(breadth.width_px / s->px_per_mm - s->limits->split_kerf_mm, 0);
     double should_mm = bridge_should_mm(s, &breadth), grain_mm = TB__GRAIN_PX / s->px_per_mm;
@@ -94,9 +94,10 @@ tb_status tb__inspect_necks(tb__survey *s)
                      s->limits->split_kerf_mm;
     tb_neck *necks;
     size_t n;
-    tb_status status = tb_necks_find(&necks, &n, s->ridge, 2 * s->wood_cap_px, s->err);
+    tb_status status =
+            tb_necks_find(&necks, &n, s->ground->ridge, 2 * s->ground->wood_cap_px, s->err);
     for (size_t i = n; i-- > 0 && !status;) {
-        double about_px = 2 * sqrt(s->wood_d2[necks[i].px]) - 3;
+        double about_px = 2 * sqrt(s->ground->wood_d2[necks[i].px]) - 3;
         if (about_px > fmax(most_mm, s->result->narrowest_wood_mm) * s->px_per_mm)
             break;
         status = inspect_neck(s, &necks[i]);

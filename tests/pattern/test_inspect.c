@@ -2,6 +2,7 @@
 #include "pattern/inspect.h"
 
 #include "drawn.h"
+#include "strokes.h"
 
 typedef struct {
     tb_finding_kind kind;
@@ -206,6 +207,11 @@ static void test_inspect__threads_change_nothing(void)
     tb_mask_free(mask);
 }
 
+static void test_inspect__looking_again_agrees_with_looking_at_all(void)
+{
+    strokes_run(7, 100, 90, 70);
+}
+
 int main(int argc, char **argv)
 {
     g_test_init(&argc, &argv, NULL);
@@ -221,5 +227,6 @@ int main(int argc, char **argv)
     ADD(peninsulas_hang_by_their_roots);
     ADD(limits_are_checked);
     ADD(threads_change_nothing);
+    ADD(looking_again_agrees_with_looking_at_all);
     return g_test_run();
 }

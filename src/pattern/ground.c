@@ -1,0 +1,267 @@
+/* pattern/ground.c: see ground.h.
+ *
+ * A patch works on a piece cut out of the mask: the rectangle that changed, as far around it as the
+ * change can be felt, and as far around that again as can be felt from there, so that it does not
+ * matter what lies beyond the cut.
+ */
+#include "pattern/ground.h"
+
+#include "base/alloc.h"
+#include "image/distance.h"
+#include "image/width.h"
+
+#include <math.h>
+#include <string.h>
+
+enum { CAP_MAX_PX = 255 };
+
+/* Wood wider than twice this holds itself. */
+#define ROOM_RADIUS_MM 5.0
+
+static int cap_px(const tb_mask *mask, double radius_mm)
+{
+    double px = ceil(radius_mm * mask->px_per_mm) + 2;
+    return px > CAP_MAX_PX ? CAP_MAX_PX : (int)px;
+}
+
+double tb__slot_limit_mm(const tb_limits *limits)
+{
+    return limits->kerf_mm * fmax(limits->slot_must_kerfs, limits->slot_should_kerfs);
+}
+
+tb_status tb__ground_lay_wood(tb__ground *g, const tb_mask *mask, const tb_limits *limits,
+        const tb_job *job, tb_error *err)
+{
+    double below_mm = fmax(limits->bridge_should_mm, limits->bridge_across_mm);
+    g->wood_cap_px = cap_px(mask, fmax(ROOM_RADIUS_MM, 0.75 * (below_mm + limits->split_kerf_mm)));
+    tb_status status = tb_distance_capped(&g->wood_d2, mask, g->wood_cap_px, true, job, err);
+    if (!status)
+        status = tb_ridge_find(&g->ridge, g->wood_d2, mask, g->wood_cap_px, job, err);
+    return status;
+}
+
+typedef struct {
+    tb_mask *to;
+    const tb_mask *from, *other;
+} pixels;
+
+static void invert_cb(void *payload, size_t first, size_t end)
+{
+    const pixels *p = payload;
+    size_t width = (size_t)p->to->width_px;
+    for (size_t i = first * width; i < end * width; i++)
+        p->to->px[i] = p->from->px[i] ^ 1;
+}
+
+static void filled_cb(void *payload, size_t first, size_t end)
+{
+    const pixels *p = payload;
+    size_t width = (size_t)p->to->width_px;
+    for (size_t i = first * width; i < end * width; i++)
+        p->to->px[i] = !(p->from->px[i] & ~p->other->px[i] & 1);
+}
+
+static tb_status lay_distance(tb__ground *g, const tb_mask *mask, const tb_job *job, tb_error *err)
+{
+    tb_mask *inverse = NULL;
+    tb_status status = tb_mask_like(&inverse, mask, err);
+    if (status)
+        return status;
+    pixels both = {inverse, mask, NULL};
+    tb_job_rows(job, (size_t)mask->height_px, 64, invert_cb, &both);
+    status = tb_distance_capped(&g->opening_d2, inverse, g->opening_cap_px, true, job, err);
+    tb_mask_free(inverse);
+    return status;
+}
+
+tb_status tb__ground_lay_openings(tb__ground *g, const tb_mask *mask, const tb_limits *limits,
+        const tb_job *job, tb_error *err)
+{
+    double disc_mm = limits->drill_mm + fmax(limits->drill_room_mm, 2 * limits->hole_clear_mm);
+    g->opening_cap_px = cap_px(mask, disc_mm / 2);
+    double must_mm = limits->kerf_mm * limits->slot_must_kerfs;
+    tb_status status = lay_distance(g, mask, job, err);
+    if (!status)
+        status = tb_close_wood(&g->parted, mask, must_mm, job, err);
+    if (!status)
+        status = tb_close_wood(&g->widened, mask, tb__slot_limit_mm(limits), job, err);
+    if (!status)
+        status = tb_mask_like(&g->filled, mask, err);
+    if (status)
+        return status;
+    pixels three = {g->filled, g->widened, mask};
+    tb_job_rows(job, (size_t)mask->height_px, 64, filled_cb, &three);
+    return TB_OK;
+}
+
+static tb_rect widened(tb_rect r, int by, const tb_mask *mask)
+{
+    tb_rect whole = {0, 0, mask->width_px, mask->height_px};
+    tb_rect wider = {r.left_px - by, r.top_px - by, r.right_px + by, r.bottom_px + by};
+    return tb_rect_meet(wider, whole);
+}
+
+static tb_status cut_out(tb_mask **out, const tb_mask *mask, tb_rect r, uint8_t flip, tb_error *err)
+{
+    int width = r.right_px - r.left_px, height = r.bottom_px - r.top_px;
+    tb_status status = tb_mask_new(out, width, height, mask->px_per_mm, err);
+    for (int y = 0; y < height && !status; y++) {
+        const uint8_t *from =
+                mask->px + (size_t)(r.top_px + y) * (size_t)mask->width_px + r.left_px;
+        uint8_t *to = (*out)->px + (size_t)y * (size_t)width;
+        for (int x = 0; x < width; x++)
+            to[x] = from[x] ^ flip;
+    }
+    return status;
+}
+
+/* Copies `inner` of the whole picture from a map of `outer` into a map of the whole. */
+static void put_back(void *whole, const void *part, size_t size, const tb_mask *mask, tb_rect inner,
+        tb_rect outer)
+{
+    size_t n = (size_t)(inner.right_px - inner.left_px) * size;
+    size_t stride = (size_t)(outer.right_px - outer.left_px);
+    for (int y = inner.top_px; y < inner.bottom_px; y++) {
+        size_t to = (size_t)y * (size_t)mask->width_px + (size_t)inner.left_px;
+        size_t from = (size_t)(y - outer.top_px) * stride + (size_t)(inner.left_px - outer.left_px);
+        memcpy((char *)whole + to * size, (const char *)part + from * size, n);
+    }
+}
+
+static tb_status patch_distance(uint16_t *d2, const tb_mask *mask, uint8_t flip, int cap,
+        tb_rect changed, const tb_job *job, tb_error *err)
+{
+    tb_rect inner = widened(changed, cap, mask), outer = widened(inner, cap, mask);
+    tb_mask *part = NULL;
+    uint16_t *part_d2 = NULL;
+    tb_status status = cut_out(&part, mask, outer, flip, err);
+    if (!status)
+        status = tb_distance_capped(&part_d2, part, cap, true, job, err);
+    if (!status)
+        put_back(d2, part_d2, sizeof *d2, mask, inner, outer);
+    tb_free(part_d2);
+    tb_mask_free(part);
+    return status;
+}
+
+static tb_status patch_closed(tb_mask *closed, const tb_mask *mask, double diameter_mm,
+        tb_rect changed, const tb_job *job, tb_error *err)
+{
+    int reach = (int)ceil(diameter_mm * mask->px_per_mm) + 1;
+    tb_rect inner = widened(changed, reach, mask), outer = widened(inner, 2 * reach, mask);
+    tb_mask *part = NULL, *part_closed = NULL;
+    tb_status status = cut_out(&part, mask, outer, 0, err);
+    if (!status)
+        status = tb_close_wood(&part_closed, part, diameter_mm, job, err);
+    if (!status)
+        put_back(closed->px, part_closed->px, 1, mask, inner, outer);
+    tb_mask_free(part);
+    tb_mask_free(part_closed);
+    return status;
+}
+
+tb_status tb__ground_patch_wood(
+        tb__ground *g, const tb_mask *mask, tb_rect changed, const tb_job *job, tb_error *err)
+{
+    tb_status status = patch_distance(g->wood_d2, mask, 0, g->wood_cap_px, changed, job, err);
+    if (!status)
+        status = tb_ridge_patch(g->ridge, widened(changed, g->wood_cap_px, mask), job, err);
+    return status;
+}
+
+tb_status tb__ground_patch_openings(tb__ground *g, const tb_mask *mask, const tb_limits *limits,
+        tb_rect changed, const tb_job *job, tb_error *err)
+{
+    double must_mm = limits->kerf_mm * limits->slot_must_kerfs;
+    double should_mm = tb__slot_limit_mm(limits);
+    tb_status status = patch_distance(g->opening_d2, mask, 1, g->opening_cap_px, changed, job, err);
+    if (!status)
+        status = patch_closed(g->parted, mask, must_mm, changed, job, err);
+    if (!status)
+        status = patch_closed(g->widened, mask, should_mm, changed, job, err);
+    if (status)
+        return status;
+    tb_rect r = widened(changed, (int)ceil(should_mm * mask->px_per_mm) + 1, mask);
+    for (int y = r.top_px; y < r.bottom_px; y++)
+        for (int x = r.left_px; x < r.right_px; x++) {
+            size_t i = (size_t)y * (size_t)mask->width_px + (size_t)x;
+            g->filled->px[i] = !(g->widened->px[i] & ~mask->px[i] & 1);
+        }
+    return TB_OK;
+}
+
+/* Pieces are numbered by their first pixels, and so are those that are known: both lists are read
+ * side by side. */
+static void recall(tb_disc *discs, const tb__known_discs *known, const tb_labels *pieces,
+        const int32_t *first_px, tb_rect changed)
+{
+    size_t k = 0;
+    for (int32_t i = 0; i < pieces->n_pieces; i++) {
+        const tb_piece *p = &pieces->pieces[i];
+        while (k < known->n && known->items[k].first_px < first_px[i])
+            k++;
+        tb_rect box = {p->left_px, p->top_px, p->right_px, p->bottom_px};
+        bool clear = tb_rect_empty(tb_rect_meet(box, changed));
+        if (clear && k < known->n && known->items[k].first_px == first_px[i] &&
+                known->items[k].area_px == p->area_px)
+            discs[i] = known->items[k].disc;
+    }
+}
+
+static tb_status remember(tb__known_discs *known, const tb_disc *discs, const tb_labels *pieces,
+        const int32_t *first_px, tb_error *err)
+{
+    size_t n = (size_t)pieces->n_pieces;
+    tb__known_disc *items = tb_malloc(n, sizeof *items);
+    if (!items)
+        return tb_fail_memory(err);
+    for (size_t i = 0; i < n; i++)
+        items[i] = (tb__known_disc){first_px[i], pieces->pieces[i].area_px, discs[i]};
+    tb_free(known->items);
+    *known = (tb__known_discs){items, n};
+    return TB_OK;
+}
+
+tb_status tb__ground_discs(tb_disc *discs, tb__ground *g, tb__known_discs *known,
+        const tb_labels *pieces, const tb_mask *mask, const tb_rect *changed, const tb_job *job,
+        tb_error *err)
+{
+    size_t n = (size_t)pieces->n_pieces;
+    int32_t *first_px = tb_malloc(n, sizeof *first_px);
+    if (!first_px)
+        return tb_fail_memory(err);
+    for (size_t i = 0; i < n; i++) {
+        const tb_run *run = &pieces->runs[pieces->pieces[i].first_run];
+        first_px[i] = run->y_px * mask->width_px + run->x_px;
+        discs[i].radius_px = TB_DISC_UNKNOWN;
+    }
+    /* A piece whose closing or whose line changed lies in reach of the change. */
+    if (changed)
+        recall(discs, known, pieces, first_px, widened(*changed, g->opening_cap_px, mask));
+    tb_status status =
+            tb_discs_find(discs, pieces, mask, g->opening_d2, g->opening_cap_px, job, err);
+    if (!status)
+        status = remember(known, discs, pieces, first_px, err);
+    tb_free(first_px);
+    return status;
+}
+
+void tb__ground_clear_wood(tb__ground *g)
+{
+    tb_free(g->wood_d2);
+    tb_ridge_free(g->ridge);
+    g->wood_d2 = NULL;
+    g->ridge = NULL;
+}
+
+void tb__ground_clear(tb__ground *g)
+{
+    tb__ground_clear_wood(g);
+    tb_free(g->opening_d2);
+    tb_mask_free(g->parted);
+    tb_mask_free(g->widened);
+    tb_mask_free(g->filled);
+    tb_free(g->openings.items);
+    tb_free(g->parts.items);
+    *g = (tb__ground){0};
+}

@@ -1,0 +1,64 @@
+/* pattern/ground.h: the maps that inspect reads. Private to the family.
+ *
+ * Every map is a local thing: what a pixel holds depends on the pattern within some distance of it
+ * alone. So after a change in a rectangle only its surroundings are made anew, and the maps are
+ * the same, bit for bit, as if all had been.
+ *
+ * Errors TB_ENOMEM, TB_ECANCELLED; after a failed patch the ground is of no more use
+ */
+#ifndef TB_PATTERN_GROUND_H
+#define TB_PATTERN_GROUND_H
+
+#include "image/rect.h"
+#include "pattern/entry.h"
+#include "pattern/limits.h"
+#include "pattern/ridge.h"
+
+/* What is known of a piece and its largest disc. */
+typedef struct {
+    int32_t first_px;
+    int64_t area_px;
+    tb_disc disc;
+} tb__known_disc;
+
+typedef struct {
+    tb__known_disc *items; /* by first pixel */
+    size_t n;
+} tb__known_discs;
+
+typedef struct {
+    int wood_cap_px, opening_cap_px;
+    uint16_t *wood_d2;    /* squared distance in the wood, capped */
+    uint16_t *opening_d2; /* squared distance in the openings, capped */
+    tb_ridge *ridge;      /* of wood_d2 */
+    tb_mask *parted;      /* closed by what must be wide enough for the saw */
+    tb_mask *widened;     /* closed by what should be */
+    tb_mask *filled;      /* 0 where that closed an opening, else 1 */
+    tb__known_discs openings, parts;
+} tb__ground;
+
+/* The maps of the wood, and those of the openings. */
+TB_NODISCARD tb_status tb__ground_lay_wood(tb__ground *ground, const tb_mask *mask,
+        const tb_limits *limits, const tb_job *job, tb_error *err);
+TB_NODISCARD tb_status tb__ground_lay_openings(tb__ground *ground, const tb_mask *mask,
+        const tb_limits *limits, const tb_job *job, tb_error *err);
+
+/* The same for a mask that differs only within changed from the one they were laid for. */
+TB_NODISCARD tb_status tb__ground_patch_wood(
+        tb__ground *ground, const tb_mask *mask, tb_rect changed, const tb_job *job, tb_error *err);
+TB_NODISCARD tb_status tb__ground_patch_openings(tb__ground *ground, const tb_mask *mask,
+        const tb_limits *limits, tb_rect changed, const tb_job *job, tb_error *err);
+
+/* The largest disc of each piece, from what is known where it lies clear of changed, which is then
+ * known for the next time. changed NULL: nothing is known. */
+TB_NODISCARD tb_status tb__ground_discs(tb_disc *discs, tb__ground *ground, tb__known_discs *known,
+        const tb_labels *pieces, const tb_mask *mask, const tb_rect *changed, const tb_job *job,
+        tb_error *err);
+
+/* Openings narrower than this are slots. */
+double tb__slot_limit_mm(const tb_limits *limits);
+
+void tb__ground_clear_wood(tb__ground *ground);
+void tb__ground_clear(tb__ground *ground);
+
+#endif
