@@ -12,6 +12,7 @@
 #include "image/rect.h"
 
 #include <math.h>
+#include <string.h>
 
 static bool run_at(tb_run *out, const tb_labels *labels, int x, int y)
 {
@@ -76,11 +77,11 @@ static void climb(centre *c, const tb_labels *openings, int step)
 }
 
 /* Largest capped distance in each piece, the first in order where equal. */
-static void read_map(centre *best, const tb_labels *openings, const uint16_t *d2)
+static void read_map(centre *best, const tb_labels *openings, const uint16_t *d2, int64_t cap_d2)
 {
     for (size_t i = 0; i < openings->n_runs; i++) {
         tb_run run = openings->runs[i];
-        if (best[run.piece].known)
+        if (best[run.piece].known || best[run.piece].d2 == cap_d2)
             continue;
         const uint16_t *row = d2 + (size_t)run.y_px * (size_t)openings->width_px;
         centre *c = &best[run.piece];
@@ -116,19 +117,27 @@ static tb_status squares_of(
         tb_mask **out, const tb_mask *mask, tb_rect squares, int side, tb_error *err)
 {
     int width = squares.right_px - squares.left_px, height = squares.bottom_px - squares.top_px;
+    size_t n = (size_t)(width * side), stride = (size_t)mask->width_px;
+    uint8_t *wood = tb_malloc(n, 1); /* in any row of the square */
     tb_status status = tb_mask_new(out, width, height, mask->px_per_mm / side, err);
+    if (!status && !wood)
+        status = tb_fail_memory(err);
     for (int y = 0; y < height && !status; y++) {
+        const uint8_t *px = mask->px + (size_t)((squares.top_px + y) * side) * stride +
+                            (size_t)(squares.left_px * side);
         uint8_t *row = (*out)->px + (size_t)y * (size_t)width;
-        for (int k = 0; k < side; k++) {
-            size_t at = (size_t)((squares.top_px + y) * side + k) * (size_t)mask->width_px;
-            const uint8_t *px = mask->px + at + (size_t)(squares.left_px * side);
-            for (int x = 0; x < width; x++)
-                for (int i = 0; i < side; i++)
-                    row[x] |= px[x * side + i];
+        memcpy(wood, px, n);
+        for (int k = 1; k < side; k++)
+            for (size_t x = 0; x < n; x++)
+                wood[x] |= px[(size_t)k * stride + x];
+        for (int x = 0; x < width; x++) {
+            uint8_t any = 0;
+            for (int i = 0; i < side; i++)
+                any |= wood[x * side + i];
+            row[x] = !any;
         }
-        for (int x = 0; x < width; x++)
-            row[x] ^= 1;
     }
+    tb_free(wood);
     return status;
 }
 
@@ -177,7 +186,7 @@ tb_status tb_discs_find(tb_disc *discs, const tb_labels *openings, const tb_mask
         return tb_fail_memory(err);
     for (size_t i = 0; i < n; i++)
         best[i].known = discs[i].radius_px != TB_DISC_UNKNOWN;
-    read_map(best, openings, d2);
+    read_map(best, openings, d2, cap_d2);
     tb_status status = begin_deep(best, openings, mask, cap_d2, side, job, err);
     for (size_t i = 0; i < n && !status; i++) {
         if (best[i].known)

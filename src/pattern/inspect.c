@@ -6,6 +6,7 @@
 #include "pattern/inspect.h"
 
 #include "base/alloc.h"
+#include "base/array.h"
 #include "pattern/survey.h"
 
 #include <math.h>
@@ -37,55 +38,122 @@ static tb_status number_openings(tb__survey *s)
     return TB_OK;
 }
 
-static tb_status survey_wood(tb__survey *s)
+static tb_status lay_wood(tb__survey *s)
 {
-    tb_status status =
-            s->changed ? tb__ground_patch_wood(s->ground, s->mask, *s->changed, s->job, s->err)
-                       : tb__ground_lay_wood(s->ground, s->mask, s->limits, s->job, s->err);
-    if (!status)
-        status = tb__inspect_pieces(s);
-    if (!status)
-        status = tb__inspect_necks(s);
-    if (!status)
-        status = tb__inspect_outlines(s);
-    if (!status)
-        status = tb__inspect_limbs(s);
-    return status;
+    if (s->changed)
+        return tb__ground_patch_wood(s->ground, s->mask, *s->changed, s->job, s->err);
+    return tb__ground_lay_wood(s->ground, s->mask, s->limits, s->job, s->err);
 }
 
-static tb_status survey_openings(tb__survey *s)
+static tb_status lay_openings(tb__survey *s)
 {
-    tb_status status =
-            s->changed ? tb__ground_patch_openings(
-                                 s->ground, s->mask, s->limits, *s->changed, s->job, s->err)
-                       : tb__ground_lay_openings(s->ground, s->mask, s->limits, s->job, s->err);
-    if (!status)
-        status = tb__inspect_slots(s);
-    if (!status)
-        status = tb__inspect_openings(s);
-    return status;
+    if (s->changed)
+        return tb__ground_patch_openings(
+                s->ground, s->mask, s->limits, *s->changed, s->job, s->err);
+    return tb__ground_lay_openings(s->ground, s->mask, s->limits, s->job, s->err);
 }
 
-static tb_status survey_all(tb__survey *s, bool keep)
+static tb_status label_wood(tb__survey *s)
 {
-    tb_status status = tb_label_wood(&s->wood, s->mask, s->job, s->err);
-    if (!status)
-        status = tb_label_openings(&s->openings, s->mask, s->job, s->err);
-    if (!status)
-        status = number_openings(s);
-    if (status)
-        return status;
-    s->mainland = find_mainland(s->wood);
-    s->result->n_pieces = s->wood->n_pieces;
-    if (s->mainland >= 0) {
-        const tb_piece *p = &s->wood->pieces[s->mainland];
-        int width = p->right_px - p->left_px, height = p->bottom_px - p->top_px;
-        s->result->narrowest_wood_mm = (width < height ? width : height) / s->px_per_mm;
-    }
-    status = survey_wood(s);
-    if (!keep)
-        tb__ground_clear_wood(s->ground);
-    return status ? status : survey_openings(s);
+    return tb_label_wood(&s->wood, s->mask, s->job, s->err);
+}
+
+static tb_status label_openings(tb__survey *s)
+{
+    tb_status status = tb_label_openings(&s->openings, s->mask, s->job, s->err);
+    return status ? status : number_openings(s);
+}
+
+/* The survey goes in two lanes, the wood's and the openings', each with its own findings. What one
+ * lane has found, the other sees in the next stage. */
+typedef struct {
+    tb__survey lane[2];
+    tb_job job; /* what each lane's own loops may use */
+    tb_error err[2];
+    tb_status status[2];
+} survey;
+
+enum { WOOD, OPENINGS, STEPS_MAX = 3 };
+
+typedef tb_status step(tb__survey *lane);
+
+typedef struct {
+    survey *both;
+    step *steps[2][STEPS_MAX];
+} stage;
+
+static void lane_cb(void *payload, size_t first, size_t end)
+{
+    const stage *at = payload;
+    for (size_t k = first; k < end; k++)
+        for (int i = 0; i < STEPS_MAX && at->steps[k][i] && !at->both->status[k]; i++)
+            at->both->status[k] = at->steps[k][i](&at->both->lane[k]);
+}
+
+static bool run_stage(survey *both, const stage *at, const tb_job *job)
+{
+    tb_job_rows(job, 2, 1, lane_cb, (void *)(uintptr_t)at);
+    tb__survey *wood = &both->lane[WOOD], *openings = &both->lane[OPENINGS];
+    openings->wood = wood->wood;
+    wood->openings = openings->openings;
+    wood->opening_of = openings->opening_of;
+    return !both->status[WOOD] && !both->status[OPENINGS];
+}
+
+static void find_held(survey *both)
+{
+    tb__survey *s = &both->lane[WOOD];
+    s->mainland = both->lane[OPENINGS].mainland = find_mainland(s->wood);
+    if (s->mainland < 0)
+        return;
+    const tb_piece *p = &s->wood->pieces[s->mainland];
+    int width = p->right_px - p->left_px, height = p->bottom_px - p->top_px;
+    s->result->narrowest_wood_mm = (width < height ? width : height) / s->px_per_mm;
+    both->lane[OPENINGS].result->narrowest_wood_mm = s->result->narrowest_wood_mm;
+}
+
+/* The limbs' tips are corners of outlines. */
+static void lend_corners(survey *both, bool lend)
+{
+    tb_inspection *wood = both->lane[WOOD].result, *openings = both->lane[OPENINGS].result;
+    wood->corners = lend ? openings->corners : NULL;
+    wood->n_corners = lend ? openings->n_corners : 0;
+}
+
+static void run_at_once(survey *both, const tb_job *job)
+{
+    stage maps = {both, {{label_wood, lay_wood}, {label_openings, lay_openings}}};
+    stage lines = {both, {{tb__inspect_pieces, tb__inspect_necks}, {tb__inspect_outlines}}};
+    stage rest = {both, {{tb__inspect_limbs}, {tb__inspect_slots, tb__inspect_openings}}};
+    if (!run_stage(both, &maps, job))
+        return;
+    find_held(both);
+    if (!run_stage(both, &lines, job))
+        return;
+    lend_corners(both, true);
+    run_stage(both, &rest, job);
+    lend_corners(both, false);
+}
+
+/* For pictures so large that the maps of both tones at once would be too much. */
+static void run_in_turn(survey *both)
+{
+    stage labels = {both, {{label_wood}, {label_openings}}};
+    stage lines = {both, {{lay_wood, tb__inspect_pieces, tb__inspect_necks}, {0}}};
+    stage outlines = {both, {{0}, {tb__inspect_outlines}}};
+    stage limbs = {both, {{tb__inspect_limbs}, {0}}};
+    stage rest = {both, {{0}, {lay_openings, tb__inspect_slots, tb__inspect_openings}}};
+    if (!run_stage(both, &labels, NULL))
+        return;
+    find_held(both);
+    if (!run_stage(both, &outlines, NULL) || !run_stage(both, &lines, NULL))
+        return;
+    lend_corners(both, true);
+    bool good = run_stage(both, &limbs, NULL);
+    lend_corners(both, false);
+    tb__ground_clear_wood(both->lane[WOOD].ground);
+    if (good)
+        run_stage(both, &rest, NULL);
 }
 
 /* How far beyond its limit a finding lies; above 1. */
@@ -121,31 +189,68 @@ static void sum_up(tb_inspection *result)
         *(result->findings[i].severity == TB_MUST ? &result->n_must : &result->n_should) += 1;
 }
 
+/* Adds the wood's findings to the openings', whose inspection is the whole's. */
+static tb_status merge(survey *both, tb_error *err)
+{
+    tb_inspection *to = both->lane[OPENINGS].result, *from = both->lane[WOOD].result;
+    if (!tb_array_reserve(&to->findings, &both->lane[OPENINGS].room_findings, to->n_findings,
+                from->n_findings))
+        return tb_fail_memory(err);
+    if (from->n_findings)
+        memcpy(to->findings + to->n_findings, from->findings,
+                from->n_findings * sizeof *to->findings);
+    to->n_findings += from->n_findings;
+    from->n_findings = 0; /* their extents have a new owner */
+    to->limbs = from->limbs;
+    to->n_limbs = from->n_limbs;
+    from->limbs = NULL;
+    to->n_should += from->n_should;
+    to->n_pieces = both->lane[WOOD].wood->n_pieces;
+    to->narrowest_wood_mm = fmin(to->narrowest_wood_mm, from->narrowest_wood_mm);
+    sum_up(to);
+    return TB_OK;
+}
+
+enum { AT_ONCE_MAX_PX = 64000000 };
+
 static tb_status inspect(tb_inspection **out, tb__ground *ground, bool keep, const tb_mask *mask,
         const tb_limits *limits, const tb_rect *changed, const tb_job *job, tb_error *err)
 {
-    tb_inspection *result = tb_calloc(1, sizeof *result);
-    if (!result)
-        return tb_fail_memory(err);
-    tb__survey s = {.mask = mask,
-            .limits = limits,
-            .job = job,
-            .px_per_mm = mask->px_per_mm,
-            .ground = ground,
-            .changed = changed,
-            .result = result,
-            .err = err};
-    tb_status status = survey_all(&s, keep);
-    tb_labels_free(s.wood);
-    tb_labels_free(s.openings);
-    tb_free(s.opening_of);
-    if (status) {
-        tb_inspection_free(result);
-        return status;
+    survey both = {.job = {.n_threads = job ? job->n_threads : 1, .stop = job ? job->stop : NULL}};
+    bool at_once = keep || tb_mask_area_px(mask) <= AT_ONCE_MAX_PX;
+    if (at_once && both.job.n_threads > 1)
+        both.job.n_threads /= 2;
+    for (int k = 0; k < 2; k++)
+        both.lane[k] = (tb__survey){.mask = mask,
+                .limits = limits,
+                .job = &both.job,
+                .px_per_mm = mask->px_per_mm,
+                .ground = ground,
+                .changed = changed,
+                .result = tb_calloc(1, sizeof(tb_inspection)),
+                .err = &both.err[k]};
+    tb_status status = TB_OK;
+    if (!both.lane[0].result || !both.lane[1].result)
+        status = tb_fail_memory(err);
+    else if (at_once)
+        run_at_once(&both, job);
+    else
+        run_in_turn(&both);
+    for (int k = 0; k < 2 && !status; k++)
+        if (both.status[k])
+            status = tb_fail(err, both.status[k], "%s", both.err[k].text);
+    if (!status)
+        status = merge(&both, err);
+    if (!status) {
+        *out = both.lane[OPENINGS].result;
+        both.lane[OPENINGS].result = NULL;
     }
-    sum_up(result);
-    *out = result;
-    return TB_OK;
+    tb_labels_free(both.lane[WOOD].wood);
+    tb_labels_free(both.lane[OPENINGS].openings);
+    tb_free(both.lane[OPENINGS].opening_of);
+    tb_inspection_free(both.lane[WOOD].result);
+    tb_inspection_free(both.lane[OPENINGS].result);
+    return status;
 }
 
 tb_status tb_inspect(tb_inspection **out, const tb_mask *mask, const tb_limits *limits,

@@ -155,11 +155,17 @@ static double cross(const double a[2], const double b[2])
     return a[0] * b[1] - a[1] * b[0];
 }
 
+/* hypot() guards against numbers far larger than a picture, and takes its time. */
+static double length_of(double x, double y)
+{
+    return sqrt(x * x + y * y);
+}
+
 /* True if (x, y) lies in the sector, which then shrinks to what sees it within the tolerance. */
 static bool cone_takes(cone *c, double x, double y)
 {
     const double tolerance = 0.5;
-    double to[2] = {x - c->x, y - c->y}, far = hypot(to[0], to[1]);
+    double to[2] = {x - c->x, y - c->y}, far = length_of(to[0], to[1]);
     if (far <= tolerance)
         return true;
     if (!c->open && (cross(c->low, to) < 0 || cross(to, c->high) < 0))
@@ -185,12 +191,12 @@ double tb_outline_length_px(const tb_outline *outline)
         x += 0.5 * (TB_STEP_X[here] + TB_STEP_X[next]);
         y += 0.5 * (TB_STEP_Y[here] + TB_STEP_Y[next]);
         if (!cone_takes(&c, x, y)) {
-            length += hypot(last_x - c.x, last_y - c.y);
+            length += length_of(last_x - c.x, last_y - c.y);
             c = (cone){.x = last_x, .y = last_y, .open = true};
             cone_takes(&c, x, y);
         }
         last_x = x;
         last_y = y;
     }
-    return length + hypot(last_x - c.x, last_y - c.y);
+    return length + length_of(last_x - c.x, last_y - c.y);
 }

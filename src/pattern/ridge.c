@@ -225,12 +225,11 @@ static void ends_cb(void *payload, size_t first, size_t end)
             ridge->passes[i].node[side] = tb_ridge_node(ridge, ridge->passes[i].up[side]);
 }
 
-int32_t tb_ridge_up(const tb_ridge *ridge, int32_t px)
+/* At the map's edge: the neighbours there are, one by one. */
+static int32_t up_at_edge(const tb_ridge *ridge, int32_t px)
 {
     int width = ridge->width_px, x = px % width, y = px / width;
     uint16_t here = ridge->d2[px];
-    if (here == ridge->cap_d2)
-        return px;
     bool higher[8];
     for (int k = 0; k < 8; k++) {
         int at_x = x + RING_X[k], at_y = y + RING_Y[k];
@@ -238,7 +237,6 @@ int32_t tb_ridge_up(const tb_ridge *ridge, int32_t px)
         int32_t at = px + RING_Y[k] * width + RING_X[k];
         higher[k] = inside && (ridge->d2[at] > here || (ridge->d2[at] == here && at < px));
     }
-    /* A step over a corner is only good if one of the two sides beside it is higher as well. */
     int32_t best = px;
     for (int k = 0; k < 8; k++) {
         int32_t at = px + RING_Y[k] * width + RING_X[k];
@@ -248,6 +246,34 @@ int32_t tb_ridge_up(const tb_ridge *ridge, int32_t px)
             best = at;
     }
     return best;
+}
+
+/* Height and order in one number: higher first, and of the level ones the first. */
+static inline int64_t rank(const uint16_t *d2, int32_t at)
+{
+    return ((int64_t)d2[at] << 32) - at;
+}
+
+/* A step over a corner is only good if one of the two sides beside it is higher as well. */
+int32_t tb_ridge_up(const tb_ridge *ridge, int32_t px)
+{
+    const uint16_t *d2 = ridge->d2;
+    int32_t width = ridge->width_px, x = px % width;
+    if (d2[px] == ridge->cap_d2)
+        return px;
+    if (x == 0 || x == width - 1 || px < width || px >= width * (ridge->height_px - 1))
+        return up_at_edge(ridge, px);
+    int64_t here = rank(d2, px), best = here;
+    int64_t side[4] = {
+            rank(d2, px - width), rank(d2, px + 1), rank(d2, px + width), rank(d2, px - 1)};
+    int32_t corner[4] = {px - width + 1, px + width + 1, px + width - 1, px - width - 1};
+    for (int k = 0; k < 4; k++) {
+        best = side[k] > best ? side[k] : best;
+        int64_t there = rank(d2, corner[k]);
+        bool open = side[k] > here || side[(k + 1) & 3] > here;
+        best = open && there > best ? there : best;
+    }
+    return (int32_t)(((best >> 32) + 1) * (INT64_C(1) << 32) - best);
 }
 
 int32_t tb_ridge_node(const tb_ridge *ridge, int32_t px)
