@@ -6,8 +6,9 @@
 #include "flow/flow.h"
 
 #include "base/alloc.h"
-#include "base/array.h"
+#include "flow/shade.h"
 #include "flow/stage_limits.h"
+#include "flow/strokes.h"
 #include "image/tone.h"
 #include "pattern/hand.h"
 #include "pattern/split.h"
@@ -21,11 +22,6 @@ static const double CUT_PER_DARKNESS = 0.5; /* L* for each step of darkness */
 
 enum { UNDO_BYTES = 64 << 20 }; /* of the hand's strokes, taken back without laying all again */
 
-typedef struct {
-    int64_t id;
-    tb_stroke stroke;
-} laid;
-
 struct tb_flow {
     const uint8_t *photo_bytes;
     size_t n_photo_bytes;
@@ -38,11 +34,12 @@ struct tb_flow {
     tb_plane *lightness, *tone;
     tb_tone_map *tone_map;
     tb_mask *split, *tidy;
+    tb__shade shade; /* of the tone, by hand */
+    bool shade_stale, left_out_stale;
     tb_hand *hand; /* over tidy, with the first n_laid strokes laid */
     size_t n_laid;
     tb_result *result;
-    laid *strokes;
-    size_t n_strokes, strokes_room;
+    tb__strokes strokes;
 };
 
 const char *tb_stage_name(tb_stage stage)
@@ -68,6 +65,8 @@ static void drop_from(tb_flow *flow, tb_stage stage)
         flow->split = NULL;
     }
     if (stage <= TB_STAGE_TONE) {
+        tb__shade_drop(&flow->shade, stage <= TB_STAGE_PHOTO);
+        flow->shade_stale = true;
         tb_plane_free(flow->tone);
         tb_tone_map_free(flow->tone_map);
         flow->tone = NULL;
@@ -77,13 +76,6 @@ static void drop_from(tb_flow *flow, tb_stage stage)
         tb_plane_free(flow->lightness);
         flow->lightness = NULL;
     }
-}
-
-/* Forgets the strokes from the n-th on. */
-static void forget_strokes(tb_flow *flow, size_t n)
-{
-    while (flow->n_strokes > n)
-        tb_stroke_clear(&flow->strokes[--flow->n_strokes].stroke);
 }
 
 tb_status tb_flow_new(tb_flow **out, const uint8_t *photo, size_t n_photo, tb_error *err)
@@ -98,6 +90,8 @@ tb_status tb_flow_new(tb_flow **out, const uint8_t *photo, size_t n_photo, tb_er
     tb_status status = tb_photo_look(&flow->outcome.photo, photo, n_photo, err);
     if (!status)
         status = tb__limits_of(&flow->outcome.limits, &flow->settings, err);
+    if (!status)
+        status = tb__view_of(&flow->view, &flow->settings, &flow->outcome.photo, err);
     if (status) {
         tb_free(flow);
         return status;
@@ -111,8 +105,7 @@ void tb_flow_free(tb_flow *flow)
     if (!flow)
         return;
     drop_from(flow, TB_STAGE_PHOTO);
-    forget_strokes(flow, 0);
-    tb_free(flow->strokes);
+    tb__strokes_clear(&flow->strokes);
     tb_free(flow);
 }
 
@@ -198,7 +191,8 @@ static void lift_strokes(tb_flow *flow, size_t n)
 {
     tb_rect dirty;
     while (flow->hand && flow->n_laid > n) {
-        if (tb_hand_undo(flow->hand, &dirty)) {
+        bool on_mask = tb_stroke_on_mask(flow->strokes.drawn[flow->n_laid - 1].kind);
+        if (!on_mask || tb_hand_undo(flow->hand, &dirty)) {
             flow->n_laid--;
         } else {
             tb_hand_free(flow->hand);
@@ -208,33 +202,29 @@ static void lift_strokes(tb_flow *flow, size_t n)
     }
 }
 
-static tb_status remember_stroke(tb_flow *flow, const tb_drawn *drawn, tb_error *err)
+static void touch(tb_flow *flow, tb_stroke_kind kind)
 {
-    if (!tb_array_reserve(&flow->strokes, &flow->strokes_room, flow->n_strokes, 1))
-        return tb_fail_memory(err);
-    laid *last = &flow->strokes[flow->n_strokes];
-    last->id = drawn->id;
-    tb_status status = tb_stroke_copy(&last->stroke, &drawn->stroke, err);
-    if (!status)
-        flow->n_strokes++;
-    return status;
+    tb_stage stage = tb_stroke_on_mask(kind) ? TB_STAGE_HAND : TB_STAGE_SPLIT;
+    if (stage < flow->stale)
+        flow->stale = stage;
+    flow->shade_stale = flow->shade_stale || stage == TB_STAGE_SPLIT;
+    flow->left_out_stale =
+            flow->left_out_stale || kind == TB_STROKE_KEEP_IN || kind == TB_STROKE_LEAVE_OUT;
 }
 
 tb_status tb_flow_set_strokes(
         tb_flow *flow, const tb_drawn *strokes, size_t n_strokes, tb_error *err)
 {
-    size_t same = 0;
-    while (same < n_strokes && same < flow->n_strokes && strokes[same].id == flow->strokes[same].id)
-        same++;
-    if (same == n_strokes && same == flow->n_strokes)
-        return TB_OK;
-    lift_strokes(flow, same);
-    forget_strokes(flow, same);
-    if (flow->stale > TB_STAGE_HAND)
-        flow->stale = TB_STAGE_HAND;
+    const size_t same = tb__strokes_same(&flow->strokes, strokes, n_strokes);
     tb_status status = TB_OK;
-    for (size_t i = same; !status && i < n_strokes; i++)
-        status = remember_stroke(flow, &strokes[i], err);
+    lift_strokes(flow, same);
+    for (size_t i = same; i < flow->strokes.n; i++)
+        touch(flow, flow->strokes.drawn[i].kind);
+    tb__strokes_forget(&flow->strokes, same);
+    for (size_t i = same; i < n_strokes && !status; i++) {
+        status = tb__strokes_add(&flow->strokes, &strokes[i], &flow->outcome.photo, err);
+        touch(flow, strokes[i].stroke.kind);
+    }
     return status;
 }
 
@@ -285,25 +275,46 @@ static tb_status run_tone(tb_flow *flow, const tb_job *job, tb_error *err)
     return status;
 }
 
+static const tb_plane *tone_of(const tb_flow *flow)
+{
+    return flow->shade.tone ? flow->shade.tone : flow->tone;
+}
+
+static tb_status shade(tb_flow *flow, const tb_job *job, tb_error *err)
+{
+    if (!flow->shade_stale)
+        return TB_OK;
+    tb__shade_drop(&flow->shade, flow->left_out_stale);
+    flow->left_out_stale = false;
+    tb_status status = tb__shade_update(&flow->shade, flow->tone, flow->lightness,
+            flow->strokes.placed, flow->strokes.n_placed, flow->tone_options.smooth_mm, job, err);
+    flow->shade_stale = status != TB_OK;
+    return status;
+}
+
 static tb_status run_split(tb_flow *flow, const tb_job *job, tb_error *err)
 {
     const tb_plane *even = flow->tone_map->even;
     tb_plane *weight;
-    tb_status status =
-            tb_subject_weight(&weight, even->width_px, even->height_px, even->px_per_mm, err);
+    tb_status status = shade(flow, job, err);
+    if (!status)
+        status = tb_subject_weight(&weight, even->width_px, even->height_px, even->px_per_mm, err);
     if (status)
         return status;
+    tb__shade_weigh(&flow->shade, weight);
     double cut_line = tb_otsu(even, weight) + CUT_PER_DARKNESS * flow->settings.darkness;
     flow->outcome.cut_line = fmin(fmax(cut_line, 1), 99);
     tb_plane_free(weight);
     return tb_split(
-            &flow->split, flow->tone, flow->outcome.cut_line, flow->settings.frame_mm, job, err);
+            &flow->split, tone_of(flow), flow->outcome.cut_line, flow->settings.frame_mm, job, err);
 }
 
 static tb_status run_tidy(tb_flow *flow, const tb_job *job, tb_error *err)
 {
     tb_tidy_options options = tb__tidy_options_of(&flow->settings, &flow->outcome.limits);
     tb_status status = tb_tidy(&flow->tidy, flow->split, &options, job, err);
+    if (!status)
+        tb__shade_keep(&flow->shade, flow->tidy, flow->split);
     if (!status && !memchr(flow->tidy->px, 0, tb_mask_area_px(flow->tidy)))
         status = tb_fail(err, TB_EUNSAWABLE,
                 "nothing is left to saw: the photograph has too little light and dark at this "
@@ -318,8 +329,8 @@ static tb_status run_hand(tb_flow *flow, const tb_job *job, tb_error *err)
     (void)job;
     if (!flow->hand)
         status = tb_hand_new(&flow->hand, flow->tidy, UNDO_BYTES, err);
-    while (!status && flow->n_laid < flow->n_strokes) {
-        status = tb_hand_draw(flow->hand, &dirty, &flow->strokes[flow->n_laid].stroke, 0, err);
+    while (!status && flow->n_laid < flow->strokes.n_placed) {
+        status = tb_hand_draw(flow->hand, &dirty, &flow->strokes.placed[flow->n_laid], 0, err);
         if (!status)
             flow->n_laid++;
     }
@@ -332,10 +343,10 @@ static tb_status tied(tb_result *result, tb_flow *flow, const tb_job *job, tb_er
         return tb_mask_copy(&result->pattern, flow->hand->mask, err);
     tb_tie_options options = TB_TIE_OPTIONS_INIT;
     options.limits = flow->outcome.limits;
-    options.tone = flow->tone;
+    options.tone = tone_of(flow);
     options.cut_line = flow->outcome.cut_line;
-    options.painted_wood = flow->n_strokes > 0 ? flow->hand->wood : NULL;
-    options.painted_opening = flow->n_strokes > 0 ? flow->hand->opening : NULL;
+    options.painted_wood = flow->strokes.n > 0 ? flow->hand->wood : NULL;
+    options.painted_opening = flow->strokes.n > 0 ? flow->hand->opening : NULL;
     return tb_tie(&result->pattern, &result->tie, flow->hand->mask, &options, job, err);
 }
 
@@ -367,7 +378,7 @@ static void lend(tb_flow *flow)
 {
     tb_outcome *outcome = &flow->outcome;
     outcome->lightness = flow->lightness;
-    outcome->tone = flow->tone;
+    outcome->tone = tone_of(flow);
     outcome->split = flow->tidy;
     outcome->pattern = flow->result ? flow->result->pattern : NULL;
     outcome->tie = flow->result ? flow->result->tie : NULL;
@@ -385,7 +396,7 @@ tb_status tb_flow_update(tb_flow *flow, const tb_job *job, tb_error *err)
 {
     static tb_status (*const RUN[])(tb_flow *, const tb_job *, tb_error *) = {
             run_photo, run_tone, run_split, run_tidy, run_hand, run_tie, run_inspect};
-    tb_status status = TB_OK;
+    tb_status status = tb__strokes_place(&flow->strokes, &flow->view, err);
     if (flow->stale < TB_N_STAGES)
         drop_from(flow, flow->stale);
     while (!status && flow->stale < TB_N_STAGES) {

@@ -2,6 +2,7 @@
 #include "pattern/touch.h"
 
 #include "base/alloc.h"
+#include "image/filter.h"
 
 #include <math.h>
 #include <string.h>
@@ -147,5 +148,18 @@ tb_status tb_touch_weight(tb_plane **out, const tb_plane *like, tb_stroke_kind k
         tb_plane_free(*out);
         *out = NULL;
     }
+    return status;
+}
+
+tb_status tb_touch_detail(tb_plane *tone, const tb_plane *lightness, const tb_plane *weight,
+        double fine_mm, const tb_job *job, tb_error *err)
+{
+    tb_plane *coarse;
+    tb_status status = tb_plane_copy(&coarse, lightness, err);
+    if (!status)
+        status = tb_blur(coarse, fine_mm, job, err);
+    for (size_t i = 0; i < tb_plane_area_px(tone) && !status; i++)
+        tone->px[i] += weight->px[i] * (lightness->px[i] - coarse->px[i]);
+    tb_plane_free(coarse);
     return status;
 }

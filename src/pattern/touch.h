@@ -24,4 +24,9 @@ TB_NODISCARD tb_status tb_touch_shade(tb_plane *tone, tb_rect *dirty, const tb_s
 TB_NODISCARD tb_status tb_touch_weight(tb_plane **out, const tb_plane *like, tb_stroke_kind kind,
         const tb_stroke *strokes, size_t n_strokes, const tb_job *job, tb_error *err);
 
+/* Where weight says so (0 … 1), puts back into the tone, in place, what is finer in the lightness
+ * than fine_mm. */
+TB_NODISCARD tb_status tb_touch_detail(tb_plane *tone, const tb_plane *lightness,
+        const tb_plane *weight, double fine_mm, const tb_job *job, tb_error *err);
+
 #endif
