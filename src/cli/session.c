@@ -121,6 +121,8 @@ tb_status tb_cli_pictures(tb_cli *cli, tb_error *err)
 tb_status tb_cli_name_file(tb_error *err, const char *path)
 {
     tb_error why = *err;
+    if (strstr(why.text, path))
+        return why.code;
     return tb_fail(err, why.code, "%.100s: %.130s", path, why.text);
 }
 

@@ -114,6 +114,7 @@ void tb_result_release(tb_result *result)
     if (!result || atomic_fetch_sub(&result->n_holders, 1) > 1)
         return;
     tb_mask_free(result->pattern);
+    tb_mask_free(result->untied);
     tb_tie_account_free(result->tie);
     tb_inspection_free(result->inspection);
     tb_free(result);
@@ -359,7 +360,9 @@ static tb_status run_tie(tb_flow *flow, const tb_job *job, tb_error *err)
     result->limits = flow->outcome.limits;
     result->width_mm = flow->outcome.width_mm;
     result->height_mm = flow->outcome.height_mm;
-    tb_status status = tied(result, flow, job, err);
+    tb_status status = tb_mask_copy(&result->untied, flow->hand->mask, err);
+    if (!status)
+        status = tied(result, flow, job, err);
     if (status) {
         tb_result_release(result);
         return status;

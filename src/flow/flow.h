@@ -55,6 +55,7 @@ typedef struct {
  * last holder lets go. */
 typedef struct {
     tb_mask *pattern;
+    tb_mask *untied;     /* before the tie: what islands there are, for strokes that take one out */
     tb_tie_account *tie; /* NULL when ties are off */
     tb_inspection *inspection;
     tb_limits limits;
