@@ -153,6 +153,19 @@ static void print_finding(const tb_cli *cli, const tb_finding *f)
             *unit ? " " : "", unit, tb_num_of(f->limit, 2).text, *unit ? " " : "", unit, f->advice);
 }
 
+/* How a picture was understood, so that a wrong guess is seen at once. */
+static void print_reading(const tb_picture_info *p)
+{
+    bool cut = p->right_px - p->left_px < p->file.width_px ||
+               p->bottom_px - p->top_px < p->file.height_px;
+    printf("read with %s wood", p->wood == TB_WOOD_DARK ? "dark" : "light");
+    if (cut)
+        printf(", the margin around it cut off");
+    if (p->straightened)
+        printf(", turned by %s°", tb_num_of(-p->turn_rad * 57.29577951308232, 2).text);
+    puts(p->size_from_file ? ", its size as the file says" : "");
+}
+
 static void print_one(const tb_cli *cli, const row *r)
 {
     const tb_assessment *a = r->seen;
@@ -163,6 +176,8 @@ static void print_one(const tb_cli *cli, const row *r)
             tb_num_of(a->width_mm, 1).text, tb_num_of(a->height_mm, 1).text, i->n_openings,
             tb_num_of(i->narrowest_wood_mm, 2).text, tb_num_of(i->cut_length_mm / 1000, 2).text,
             i->n_must, i->n_should);
+    if (!a->is_project)
+        print_reading(&a->picture);
     for (size_t k = 0; k < i->n_findings; k++)
         print_finding(cli, &i->findings[k]);
 }

@@ -66,7 +66,7 @@ static tb_status assess_picture(tb_assessment *a, const uint8_t *bytes, size_t n
     tb_status status = tb_wish(&a->settings, &a->limits, wishes, err);
     tb_picture_options options = {wishes->width_mm, wishes->height_mm, wishes->wood};
     if (!status)
-        status = tb_picture_read(&a->own_pattern, NULL, bytes, n_bytes, &options, job, err);
+        status = tb_picture_read(&a->own_pattern, &a->picture, bytes, n_bytes, &options, job, err);
     note_time(a, "read", started);
     if (status)
         return status;

@@ -30,7 +30,8 @@ enum { TB_ASSESS_TIMINGS = TB_N_STAGES + 2 };
 
 typedef struct {
     bool is_project;
-    const tb_mask *pattern; /* NULL once forgotten */
+    tb_picture_info picture; /* how it was read, unless a project */
+    const tb_mask *pattern;  /* NULL once forgotten */
     const tb_inspection *inspection;
     const tb_tie_account *tie; /* NULL unless a project with ties */
     tb_settings settings;      /* as used */

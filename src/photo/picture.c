@@ -12,15 +12,14 @@ static const double FINE_PX_PER_MM = 8, LEAST_PX_PER_MM = 2, SOFT_LEAST = 0.003;
 enum { LEAST_BOARD_PX = 32, BOARD_MAX_MM = 3000 };
 
 /* Straightens a picture that stands askew by more than a pixel over its length. */
-static tb_status straighten(
-        tb__grey *grey, double *turn_rad, const tb__tones *tones, const tb_job *job, tb_error *err)
+static tb_status straighten(tb__grey *grey, double *turn_rad, bool *turned, const tb__tones *tones,
+        const tb_job *job, tb_error *err)
 {
     tb_status status = tb__skew_find(turn_rad, grey, tones, err);
     double length = fmax(grey->width_px, grey->height_px);
-    if (status || fabs(*turn_rad) * length < 1) {
-        *turn_rad = status ? 0 : *turn_rad;
+    *turned = !status && fabs(*turn_rad) * length >= 1;
+    if (!*turned)
         return status;
-    }
     tb__grey straight = *grey;
     straight.px = tb_malloc((size_t)grey->width_px * (size_t)grey->height_px, 1);
     if (!straight.px)
@@ -148,7 +147,7 @@ tb_status tb_picture_read(tb_mask **out, tb_picture_info *info, const uint8_t *b
     tb__tones tones;
     tb__board board;
     double turn_rad = 0, px_per_mm;
-    bool from_file;
+    bool from_file, turned;
     *out = NULL;
     tb_status status = tb_photo_grey(&grey.px, &file, bytes, n_bytes, job, err);
     grey.width_px = file.width_px;
@@ -156,7 +155,7 @@ tb_status tb_picture_read(tb_mask **out, tb_picture_info *info, const uint8_t *b
     if (!status)
         status = tb__tones_find(&tones, &grey, err);
     if (!status)
-        status = straighten(&grey, &turn_rad, &tones, job, err);
+        status = straighten(&grey, &turn_rad, &turned, &tones, job, err);
     if (!status)
         status = find_board(&board, &grey, &tones, options->wood, job, err);
     if (!status)
@@ -165,8 +164,8 @@ tb_status tb_picture_read(tb_mask **out, tb_picture_info *info, const uint8_t *b
         status = make_mask(out, &grey, &tones, &board, px_per_mm, job, err);
     if (!status && info)
         *info = (tb_picture_info){file, board.wood_is_dark ? TB_WOOD_DARK : TB_WOOD_LIGHT,
-                tones.dark, tones.light, turn_rad, board.box.left, board.box.top, board.box.right,
-                board.box.bottom, from_file};
+                tones.dark, tones.light, turn_rad, turned, board.box.left, board.box.top,
+                board.box.right, board.box.bottom, from_file};
     tb_free(grey.px);
     return status;
 }

@@ -38,6 +38,7 @@ typedef struct {
     tb_wood_tone wood;                        /* dark or light, as used */
     uint8_t dark, light;                      /* the two tones */
     double turn_rad;                          /* by which it stood askew, clockwise */
+    bool straightened;                        /* it was turned back, as that made a pixel or more */
     int left_px, top_px, right_px, bottom_px; /* the board in the straightened picture */
     bool size_from_file;
 } tb_picture_info;
