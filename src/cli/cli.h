@@ -45,7 +45,7 @@ extern const tb_verb *const TB_VERBS[];
         .name = NULL                                                                               \
     }
 
-/* ---- session.c: the world around ---- */
+/* ---- world.c: the world around ---- */
 
 /* Locale, signals, processors, terminal. */
 void tb_cli_start(tb_cli *cli);

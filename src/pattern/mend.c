@@ -1,9 +1,16 @@
 /* pattern/mend.c: see mend.h. */
-#include "pattern/mend.h"
+#include "pattern/mend_private.h"
+
+#include "base/alloc.h"
+#include "image/distance.h"
+#include "image/label.h"
 
 #include <math.h>
+#include <string.h>
 
 static const double ROOM = 1.12; /* a little more than the limit asks, for the pixels' corners */
+
+static const double ROOT_MOST_MM = 15; /* a wider dab would be no mend but a new picture */
 
 static const struct {
     int n;
@@ -11,7 +18,7 @@ static const struct {
 } MENDS[TB_N_FINDING_KINDS] = {
         [TB_FINDING_ISLAND] = {2, {TB_MEND_TIE, TB_MEND_TRIM}},
         [TB_FINDING_THIN_BRIDGE] = {1, {TB_MEND_THICKEN}},
-        [TB_FINDING_WEAK_PENINSULA] = {2, {TB_MEND_TIE, TB_MEND_THICKEN}},
+        [TB_FINDING_WEAK_PENINSULA] = {1, {TB_MEND_THICKEN}},
         [TB_FINDING_TIGHT_OPENING] = {2, {TB_MEND_WIDEN, TB_MEND_CLOSE}},
         [TB_FINDING_NARROW_SLOT] = {2, {TB_MEND_WIDEN, TB_MEND_THICKEN}},
         [TB_FINDING_TIGHT_TURN] = {1, {TB_MEND_WIDEN}},
@@ -42,8 +49,9 @@ static double width_mm(const tb_finding *finding, tb_mend mend, const tb_limits 
     switch (finding->kind) {
     case TB_FINDING_THIN_BRIDGE:
         return fmax(finding->limit, limits->bridge_must_mm) * ROOM;
-    case TB_FINDING_WEAK_PENINSULA:
-        return mend == TB_MEND_THICKEN ? 2 * limits->bridge_should_mm : limits->bridge_should_mm;
+    case TB_FINDING_WEAK_PENINSULA: /* stress falls as the root widens */
+        return fmin(limits->bridge_must_mm * fmax(finding->measured / finding->limit, 1) * ROOM,
+                ROOT_MOST_MM);
     case TB_FINDING_TIGHT_OPENING:
     case TB_FINDING_CROWDED_HOLE:
         return hole_mm * ROOM;
@@ -59,14 +67,110 @@ static double width_mm(const tb_finding *finding, tb_mend mend, const tb_limits 
     }
 }
 
+/* ---- the shortest way from an island to other wood ---------------------------------------------
+ */
+
+typedef struct {
+    int x_px, y_px;
+} spot;
+
+/* The place's own piece as the one opening in a board of wood: what distance measures from. */
+static tb_status all_but_piece(tb_mask **out, const tb_labels *labels, int32_t piece, tb_error *err)
+{
+    tb_status status =
+            tb_mask_new(out, labels->width_px, labels->height_px, labels->px_per_mm, err);
+    if (status)
+        return status;
+    memset((*out)->px, 1, tb_mask_area_px(*out));
+    for (size_t i = 0; i < labels->n_runs; i++)
+        if (labels->runs[i].piece == piece)
+            memset((*out)->px + (size_t)labels->runs[i].y_px * (size_t)labels->width_px +
+                            labels->runs[i].x_px,
+                    0, (size_t)(labels->runs[i].end_px - labels->runs[i].x_px));
+    return TB_OK;
+}
+
+static spot nearest_other(const tb_labels *labels, int32_t piece, const int32_t *distance2)
+{
+    spot best = {-1, -1};
+    int32_t least = INT32_MAX;
+    for (size_t i = 0; i < labels->n_runs; i++) {
+        const tb_run *run = &labels->runs[i];
+        const int32_t *row = distance2 + (size_t)run->y_px * (size_t)labels->width_px;
+        for (int32_t x = run->x_px; run->piece != piece && x < run->end_px; x++)
+            if (row[x] < least) {
+                least = row[x];
+                best = (spot){x, run->y_px};
+            }
+    }
+    return best;
+}
+
+static spot nearest_own(const tb_labels *labels, int32_t piece, spot to)
+{
+    spot best = to;
+    double least = INFINITY;
+    for (size_t i = 0; i < labels->n_runs; i++) {
+        const tb_run *run = &labels->runs[i];
+        if (run->piece != piece)
+            continue;
+        int x = to.x_px < run->x_px ? run->x_px : to.x_px < run->end_px ? to.x_px : run->end_px - 1;
+        double away = hypot(x - to.x_px, run->y_px - to.y_px);
+        if (away < least) {
+            least = away;
+            best = (spot){x, run->y_px};
+        }
+    }
+    return best;
+}
+
+static tb_status add_way(tb_stroke *out, const tb_finding *finding, const tb_mask *mask,
+        double way_mm, tb_error *err)
+{
+    double s = mask->px_per_mm;
+    tb_labels *labels;
+    tb_mask *board = NULL;
+    int32_t *distance2 = NULL;
+    tb_status status = tb_label_wood(&labels, mask, NULL, err);
+    if (status)
+        return status;
+    int32_t piece = tb_labels_at(labels, (int)(finding->x_mm * s), (int)(finding->y_mm * s));
+    if (piece < 0)
+        status = tb_fail(err, TB_EINVAL, "there is no wood to tie at this place");
+    if (!status)
+        status = all_but_piece(&board, labels, piece, err);
+    if (!status)
+        status = tb_distance_full(&distance2, board, false, NULL, err);
+    if (!status) {
+        spot other = nearest_other(labels, piece, distance2);
+        spot own = nearest_own(labels, piece, other);
+        if (other.x_px < 0)
+            status = tb_fail(err, TB_EINVAL, "there is no other wood to tie it to");
+        if (!status)
+            status = tb_stroke_add(out, (own.x_px + 0.5) / s, (own.y_px + 0.5) / s, way_mm, err);
+        if (!status)
+            status =
+                    tb_stroke_add(out, (other.x_px + 0.5) / s, (other.y_px + 0.5) / s, way_mm, err);
+    }
+    tb_free(distance2);
+    tb_mask_free(board);
+    tb_labels_free(labels);
+    return status;
+}
+
 tb_status tb_mend_stroke(tb_stroke *out, const tb_finding *finding, tb_mend mend,
-        const tb_limits *limits, tb_error *err)
+        const tb_mask *mask, const tb_limits *limits, tb_error *err)
 {
     bool known = false;
+    double stroke_mm = width_mm(finding, mend, limits);
     *out = (tb_stroke)TB_STROKE_INIT(KINDS[mend]);
     for (int i = 0; i < MENDS[finding->kind].n; i++)
         known = known || MENDS[finding->kind].mends[i] == mend;
     if (!known)
         return tb_fail(err, TB_EINVAL, "that does not mend a finding of this kind");
-    return tb_stroke_add(out, finding->x_mm, finding->y_mm, width_mm(finding, mend, limits), err);
+    if (mend == TB_MEND_TIE)
+        return add_way(out, finding, mask, stroke_mm, err);
+    if (finding->kind == TB_FINDING_THIN_BRIDGE)
+        return tb__mend_thicken(out, finding, mask, stroke_mm, err);
+    return tb_stroke_add(out, finding->x_mm, finding->y_mm, stroke_mm, err);
 }

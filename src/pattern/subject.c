@@ -7,7 +7,9 @@
 #include <math.h>
 
 static const double GRID_MM = 0.6, PLACE_MM = 3; /* sigma of "a place" */
-static const double MOTTLE_PRICE = 1.6;          /* by looking at a score of photographs */
+static const double FULL_L_MOST = 12; /* L*: so much is a drawing, also beside a bright window */
+static const double USUAL_EVENING = 0.5, STRAIN_PRICE = 0.15; /* evening flattens what it helps */
+static const double MOTTLE_PRICE = 1.6; /* by looking at a score of photographs */
 
 tb_status tb_subject_weight(
         tb_plane **out, int width_px, int height_px, double px_per_mm, tb_error *err)
@@ -37,7 +39,8 @@ static double spread_of(const tb_plane *plane)
     return sqrt(fmax(square / (double)n - sum / (double)n * (sum / (double)n), 0));
 }
 
-/* How full of contrast each place is: its spread against the picture's, 0..1. */
+/* How full of contrast each place is, 0..1: its spread against the picture's, less being asked of a
+ * dark place, where the eye takes ratios. */
 static tb_status contrast_of(
         tb_plane **out, const tb_plane *lightness, const tb_job *job, tb_error *err)
 {
@@ -50,7 +53,7 @@ static tb_status contrast_of(
     if (status)
         return status;
     size_t n = tb_plane_area_px(lightness);
-    double full = 0.4 * spread_of(*out) + 2;
+    double full = fmin(0.4 * spread_of(*out) + 2, FULL_L_MOST);
     for (size_t i = 0; i < n; i++)
         square->px[i] *= square->px[i];
     status = tb_blur(*out, PLACE_MM, job, err);
@@ -59,7 +62,8 @@ static tb_status contrast_of(
     for (size_t i = 0; i < n; i++) {
         double mean = (*out)->px[i];
         double spread = sqrt(fmax(square->px[i] - mean * mean, 0));
-        (*out)->px[i] = (float)fmin(spread / full, 1);
+        double shade = fmin(fmax(mean / 50, 0.45), 1);
+        (*out)->px[i] = (float)fmin(spread / (full * shade), 1);
     }
     tb_plane_free(square);
     return status;
@@ -90,7 +94,7 @@ static tb_status loss_of(double *loss, tb_tone_map *map, const tb_plane *contras
 tb_status tb_choose_evening(double *evening, const tb_plane *lightness,
         const tb_tone_options *options, const tb_job *job, tb_error *err)
 {
-    static const double TRIED[] = {0.5, 0.35, 0.65, 0.2, 0.8};
+    static const double TRIED[] = {0.5, 0.35, 0.65, 0.2, 0.8, 1};
     tb_plane *small = NULL, *contrast = NULL, *weight = NULL;
     int factor = (int)fmax(lround(GRID_MM * lightness->px_per_mm), 1);
     double best = INFINITY;
@@ -109,6 +113,8 @@ tb_status tb_choose_evening(double *evening, const tb_plane *lightness,
         status = tb_tone_map_new(&map, small, &trial, job, err);
         if (!status)
             status = loss_of(&loss, map, contrast, weight, job, err);
+        double strain = trial.evening - USUAL_EVENING;
+        loss += STRAIN_PRICE * strain * strain;
         if (!status && loss < best) {
             best = loss;
             *evening = trial.evening;

@@ -347,7 +347,8 @@ int tb_work_mend_all(TbWork *self)
         tb_stroke stroke;
         if (finding->severity != TB_MUST || tb_mends_of(mends, finding->kind) == 0)
             continue;
-        status = tb_mend_stroke(&stroke, finding, mends[0], &self->pattern.result->limits, &err);
+        status = tb_mend_stroke(&stroke, finding, mends[0], self->pattern.result->pattern,
+                &self->pattern.result->limits, &err);
         if (!status)
             status = tb_project_draw(self->project, &stroke, &err);
         n_mended += !status;

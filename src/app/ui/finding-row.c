@@ -67,7 +67,8 @@ static void mend_cb(GtkButton *button, TbFindingRow *self)
     tb_error err = {0};
     if (!work)
         return;
-    if (tb_mend_stroke(&stroke, &self->finding, mend, &self->limits, &err)) {
+    if (tb_mend_stroke(&stroke, &self->finding, mend, tb_work_pattern_now(work)->result->pattern,
+                &self->limits, &err)) {
         tb_desk_say(self->desk, err.text, false);
     } else {
         g_autofree char *text = g_strdup_printf(

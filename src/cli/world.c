@@ -1,4 +1,4 @@
-/* cli/session.c: the world around the verbs: locale, signals, processors, terminal. */
+/* cli/world.c: the world around the verbs: locale, signals, processors, terminal. */
 #define _GNU_SOURCE
 #include "cli/cli.h"
 
