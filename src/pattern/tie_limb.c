@@ -58,16 +58,20 @@ static void price_wood(uint16_t *price, const limb *l, double towards_rad)
     }
 }
 
-/* False where the cut doesn't part it from the rest: the way round is not known to be weak then. */
+/* False where the cut doesn't part it from what is held, the board's edge (or, where no wood is at
+ * the edge, nearly everything): the root is not where it seemed to be, then. */
 static bool is_parted(const limb *l)
 {
     const tb__field *f = l->t->field;
-    int32_t n_limb = 0, n_wood = 0;
+    int32_t n_limb = 0, n_wood = 0, n_edge = 0;
     for (int32_t cell = 0; cell < f->width * f->height; cell++) {
+        int32_t x = cell % f->width, y = cell / f->width;
+        bool at_edge = x == 0 || y == 0 || x + 1 == f->width || y + 1 == f->height;
         n_limb += in_limb(l, cell);
         n_wood += f->open[cell] <= 0.5f;
+        n_edge += at_edge && in_limb(l, cell);
     }
-    return n_limb > 1 && n_limb < n_wood / 2;
+    return n_limb > 1 && n_edge == 0 && n_limb < n_wood - n_wood / 10;
 }
 
 static tb_status find_limb(limb *l, double towards_rad, tb_error *err)
