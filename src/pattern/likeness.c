@@ -7,94 +7,72 @@
 #include "pattern/likeness.h"
 
 #include "base/alloc.h"
+#include "image/filter.h"
 
 #include <math.h>
+#include <stdint.h>
 #include <string.h>
 
 static const double CELL_MM = 0.2;
-enum { MOST_REACH = 64 };
 
 typedef struct {
     const tb_mask *mask;
     const tb_plane *tone, *weight;
-    double cut_line;
-    int cell_px, width, height;
-    float *difference, *across, *cell_weight; /* [height][width] */
-    int reach;
-    float kernel[MOST_REACH + 1]; /* half of it, middle first */
-    double *row_error, *row_weight;
-} blur;
+    float cut_line;
+    int cell_px;
+    tb_plane *difference, *heavy; /* means of pattern less picture, and sums of weight, by cells */
+} cells;
 
-static void average_cells(void *payload, size_t first, size_t end)
+/* One row of pixels into its row of cells. */
+static void add_row(const cells *c, float *restrict sums, float *restrict weights, size_t row)
 {
-    const blur *b = payload;
-    for (size_t cy = first; cy < end; cy++)
-        for (int cx = 0; cx < b->width; cx++) {
-            int left = cx * b->cell_px, top = (int)cy * b->cell_px;
-            int right = left + b->cell_px, bottom = top + b->cell_px;
-            right = right < b->mask->width_px ? right : b->mask->width_px;
-            bottom = bottom < b->mask->height_px ? bottom : b->mask->height_px;
-            double sum = 0, weight = 0;
-            for (int y = top; y < bottom; y++)
-                for (int x = left; x < right; x++) {
-                    size_t px = (size_t)y * (size_t)b->mask->width_px + (size_t)x;
-                    sum += b->mask->px[px] - tb_likeness_want(b->tone->px[px], b->cut_line);
-                    weight += b->weight ? b->weight->px[px] : 1;
-                }
-            size_t cell = cy * (size_t)b->width + (size_t)cx;
-            b->difference[cell] = (float)(sum / ((right - left) * (bottom - top)));
-            b->cell_weight[cell] = (float)weight;
-        }
-}
-
-/* Along a row of n cells, `step` apart; the outermost cell goes on beyond the edge. */
-static float blurred(const blur *b, const float *at, int i, int n, size_t step)
-{
-    float sum = b->kernel[0] * at[(size_t)i * step];
-    for (int k = 1; k <= b->reach; k++) {
-        int before = i - k < 0 ? 0 : i - k, behind = i + k >= n ? n - 1 : i + k;
-        sum += b->kernel[k] * (at[(size_t)before * step] + at[(size_t)behind * step]);
-    }
-    return sum;
-}
-
-static void blur_across(void *payload, size_t first, size_t end)
-{
-    const blur *b = payload;
-    for (size_t y = first; y < end; y++)
-        for (int x = 0; x < b->width; x++)
-            b->across[y * (size_t)b->width + (size_t)x] =
-                    blurred(b, b->difference + y * (size_t)b->width, x, b->width, 1);
-}
-
-static void blur_down_and_sum(void *payload, size_t first, size_t end)
-{
-    const blur *b = payload;
-    for (size_t y = first; y < end; y++) {
-        b->row_error[y] = b->row_weight[y] = 0;
-        for (size_t x = 0; x < (size_t)b->width; x++) {
-            double d = blurred(b, b->across + x, (int)y, b->height, (size_t)b->width);
-            double weight = b->cell_weight[y * (size_t)b->width + x];
-            b->row_error[y] += weight * d * d;
-            b->row_weight[y] += weight;
+    const uint8_t *restrict wood = c->mask->px + row;
+    const float *restrict tone = c->tone->px + row;
+    const float *restrict weight = c->weight ? c->weight->px + row : NULL;
+    int x = 0, width = c->mask->width_px;
+    for (int cx = 0; cx < c->difference->width_px; cx++) {
+        int end = x + c->cell_px < width ? x + c->cell_px : width;
+        for (; x < end; x++) {
+            sums[cx] += wood[x] - tb_likeness_want(tone[x], c->cut_line);
+            weights[cx] += weight ? weight[x] : 1;
         }
     }
 }
 
-static void make_kernel(blur *b, double sigma)
+static void average_rows(void *payload, size_t first, size_t end)
 {
-    b->reach = (int)ceil(3 * sigma);
-    b->reach = b->reach < MOST_REACH ? b->reach : MOST_REACH;
-    double sum = 0;
-    for (int k = -b->reach; k <= b->reach; k++)
-        sum += exp(-k * k / (2 * sigma * sigma));
-    for (int k = 0; k <= b->reach; k++)
-        b->kernel[k] = (float)(exp(-k * k / (2 * sigma * sigma)) / sum);
+    const cells *c = payload;
+    size_t width = (size_t)c->difference->width_px;
+    for (size_t cy = first; cy < end; cy++) {
+        float *sums = c->difference->px + cy * width, *weights = c->heavy->px + cy * width;
+        memset(sums, 0, width * sizeof *sums);
+        memset(weights, 0, width * sizeof *weights);
+        int top = (int)cy * c->cell_px, bottom = top + c->cell_px;
+        bottom = bottom < c->mask->height_px ? bottom : c->mask->height_px;
+        for (int y = top; y < bottom; y++)
+            add_row(c, sums, weights, (size_t)y * (size_t)c->mask->width_px);
+        for (int cx = 0; cx < (int)width; cx++) {
+            int right = (cx + 1) * c->cell_px;
+            right = right < c->mask->width_px ? right : c->mask->width_px;
+            sums[cx] /= (float)((right - cx * c->cell_px) * (bottom - top));
+        }
+    }
 }
 
 static bool same_size(const tb_mask *mask, const tb_plane *plane)
 {
     return !plane || (plane->width_px == mask->width_px && plane->height_px == mask->height_px);
+}
+
+static double likeness_of(const cells *c)
+{
+    double error = 0, sum = 0;
+    for (size_t i = 0; i < tb_plane_area_px(c->difference); i++) {
+        double weight = c->heavy->px[i], d = c->difference->px[i];
+        error += weight * d * d;
+        sum += weight;
+    }
+    return sum > 0 ? 1 - sqrt(error / sum) : 1;
 }
 
 tb_status tb_likeness(double *likeness, const tb_mask *mask, const tb_plane *tone, double cut_line,
@@ -103,40 +81,22 @@ tb_status tb_likeness(double *likeness, const tb_mask *mask, const tb_plane *ton
     *likeness = NAN;
     if (!same_size(mask, tone) || !same_size(mask, weight))
         return tb_fail(err, TB_EINVAL, "picture and pattern are not of one size");
-    blur b = {.mask = mask, .tone = tone, .weight = weight, .cut_line = cut_line};
-    b.cell_px = (int)(CELL_MM * mask->px_per_mm) > 1 ? (int)(CELL_MM * mask->px_per_mm) : 1;
-    b.width = (mask->width_px + b.cell_px - 1) / b.cell_px;
-    b.height = (mask->height_px + b.cell_px - 1) / b.cell_px;
-    make_kernel(&b, TB_EYE_BLUR_MM * mask->px_per_mm / b.cell_px);
-    size_t n = (size_t)b.width * (size_t)b.height, rows = (size_t)b.height;
-    b.difference = tb_malloc(n, sizeof *b.difference);
-    b.across = tb_malloc(n, sizeof *b.across);
-    b.cell_weight = tb_malloc(n, sizeof *b.cell_weight);
-    b.row_error = tb_malloc(rows, sizeof *b.row_error);
-    b.row_weight = tb_malloc(rows, sizeof *b.row_weight);
-    tb_status status = TB_OK;
-    if (!b.difference || !b.across || !b.cell_weight || !b.row_error || !b.row_weight) {
-        status = tb_fail_memory(err);
+    cells c = {.mask = mask, .tone = tone, .weight = weight, .cut_line = (float)cut_line};
+    c.cell_px = (int)(CELL_MM * mask->px_per_mm) > 1 ? (int)(CELL_MM * mask->px_per_mm) : 1;
+    int width = (mask->width_px + c.cell_px - 1) / c.cell_px;
+    int height = (mask->height_px + c.cell_px - 1) / c.cell_px;
+    double scale = mask->px_per_mm / c.cell_px;
+    tb_status status = tb_plane_new(&c.difference, width, height, scale, err);
+    if (!status)
+        status = tb_plane_new(&c.heavy, width, height, scale, err);
+    if (status)
         goto out;
-    }
-    tb_job_rows(job, rows, 16, average_cells, &b);
-    tb_job_rows(job, rows, 16, blur_across, &b);
-    tb_job_rows(job, rows, 16, blur_down_and_sum, &b);
-    if (tb_job_stopped(job)) {
-        status = tb_fail_cancelled(err);
-        goto out;
-    }
-    double error = 0, sum = 0;
-    for (size_t y = 0; y < rows; y++) {
-        error += b.row_error[y];
-        sum += b.row_weight[y];
-    }
-    *likeness = sum > 0 ? 1 - sqrt(error / sum) : 1;
+    tb_job_rows(job, (size_t)height, 16, average_rows, &c);
+    status = tb_blur(c.difference, TB_EYE_BLUR_MM, job, err);
+    if (!status)
+        *likeness = likeness_of(&c);
 out:
-    tb_free(b.difference);
-    tb_free(b.across);
-    tb_free(b.cell_weight);
-    tb_free(b.row_error);
-    tb_free(b.row_weight);
+    tb_plane_free(c.difference);
+    tb_plane_free(c.heavy);
     return status;
 }

@@ -20,10 +20,10 @@
 #define TB_EYE_BLUR_MM 0.58
 
 /* How much a tone wants to be wood, 0 … 1. */
-static inline double tb_likeness_want(double tone, double cut_line)
+static inline float tb_likeness_want(float tone, float cut_line)
 {
-    double over = tone - cut_line;
-    double want = 0.5 + 0.5 * (over < 0 ? over / cut_line : over / (100 - cut_line));
+    float over = tone - cut_line;
+    float want = 0.5f + over * (over < 0 ? 0.5f / cut_line : 0.5f / (100 - cut_line));
     return want < 0 ? 0 : want > 1 ? 1 : want;
 }
 

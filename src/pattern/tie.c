@@ -35,36 +35,45 @@ static tb_status open_wood(tb__tie *t, double width_mm, tb_error *err)
     return status;
 }
 
-/* Everything within a bridge's width of what was changed so far. */
-static tb_status find_changed(tb_mask **out, const tb__tie *t, tb_error *err)
-{
-    tb_mask *changed = NULL;
-    tb_status status = tb_mask_copy(&changed, t->given, err);
-    if (status)
-        return status;
-    for (size_t i = 0; i < tb_mask_area_px(changed); i++)
-        changed->px[i] ^= t->wood->px[i];
-    status = tb_grow_wood(out, changed, t->options->limits.bridge_must_mm, t->job, err);
-    tb_mask_free(changed);
-    return status;
-}
-
-/* Fills slots the saw can't follow, and eases bridges into their banks by it. Only about what was
- * changed here: elsewhere the corners of the openings stay as sharp as they came. */
-static tb_status fill_slots(tb__tie *t, tb_error *err)
+static double slot_mm(const tb__tie *t)
 {
     const tb_limits *limits = &t->options->limits;
+    return limits->kerf_mm * fmax(limits->slot_must_kerfs, limits->slot_should_kerfs);
+}
+
+/* What closing fills of the pattern as it came: corners of openings, mostly. They may stay sharp.
+ */
+static tb_status find_corners(tb__tie *t, tb_error *err)
+{
+    tb_status status = tb_close_wood(&t->corners, t->wood, slot_mm(t), t->job, err);
+    if (status)
+        return status;
+    const uint8_t *restrict wood = t->wood->px;
+    uint8_t *restrict corners = t->corners->px;
+    for (size_t i = 0, n = tb_mask_area_px(t->wood); i < n; i++)
+        corners[i] &= wood[i] ^ 1;
+    return TB_OK;
+}
+
+/* Fills slots the saw can't follow, and eases bridges into their banks by it. */
+static tb_status fill_slots(tb__tie *t, tb_error *err)
+{
     const tb_mask *painted = t->options->painted_opening;
-    tb_mask *closed = NULL, *changed = NULL;
-    tb_status status = find_changed(&changed, t, err);
-    if (!status)
-        status = tb_close_wood(
-                &closed, t->wood, limits->slot_should_kerfs * limits->kerf_mm, t->job, err);
-    for (size_t i = 0; !status && i < tb_mask_area_px(closed); i++)
-        t->wood->px[i] |= closed->px[i] & changed->px[i] & !(painted && painted->px[i]);
+    tb_mask *closed = NULL;
+    tb_status status = tb_close_wood(&closed, t->wood, slot_mm(t), t->job, err);
+    if (status)
+        return status;
+    size_t n = tb_mask_area_px(closed);
+    uint8_t *restrict wood = t->wood->px;
+    const uint8_t *restrict filled = closed->px, *restrict corners = t->corners->px;
+    if (painted)
+        for (size_t i = 0; i < n; i++)
+            wood[i] |= filled[i] & (corners[i] ^ 1) & (painted->px[i] ^ 1);
+    else
+        for (size_t i = 0; i < n; i++)
+            wood[i] |= filled[i] & (corners[i] ^ 1);
     tb_mask_free(closed);
-    tb_mask_free(changed);
-    return status;
+    return TB_OK;
 }
 
 void tb__fill_piece(tb_mask *mask, const tb_labels *labels, int32_t piece, uint8_t value)
@@ -341,6 +350,8 @@ static tb_status run(tb__tie *t, tb_error *err)
 {
     tb_status status = likeness(t, &t->account->likeness_before, err);
     if (!status)
+        status = find_corners(t, err);
+    if (!status)
         status = tb__field_new(&t->field, t, err);
     if (!status)
         status = tb__thicken(t, err);
@@ -371,7 +382,7 @@ tb_status tb_tie(tb_mask **out, tb_tie_account **account, const tb_mask *mask,
     tb_status status = check(mask, options, err);
     if (status)
         return status;
-    tb__tie t = {.options = options, .job = job, .given = mask};
+    tb__tie t = {.options = options, .job = job};
     t.bridge_px = options->limits.bridge_must_mm * mask->px_per_mm + 0.5;
     t.account = tb_calloc(1, sizeof *t.account);
     status = t.account ? tb_mask_copy(&t.wood, mask, err) : tb_fail_memory(err);
@@ -380,6 +391,7 @@ tb_status tb_tie(tb_mask **out, tb_tie_account **account, const tb_mask *mask,
         status = run(&t, err);
     }
     tb__field_free(t.field);
+    tb_mask_free(t.corners);
     if (status) {
         tb_mask_free(t.wood);
         tb_tie_account_free(t.account);

@@ -12,6 +12,7 @@
 #include "pattern/tie_private.h"
 
 #include "base/alloc.h"
+#include "image/filter.h"
 
 #include <string.h>
 
@@ -21,93 +22,63 @@ static const float WORTH_UNSEEN = 4;
 
 typedef struct {
     const tb__tie *t;
-    tb__field *field;
+    const tb__field *field;
     bool of_tone; /* means of the tone, else of the pattern */
-    float *means, *across;
-} pass;
+    float *means;
+} averaging;
 
-static void mean_rows(void *payload, size_t first, size_t end)
+/* Adds a row of pixels to its row of cells. */
+static void add_row(const averaging *a, float *restrict sums, size_t row)
 {
-    const pass *p = payload;
-    const tb__field *f = p->field;
-    const tb_tie_options *o = p->t->options;
-    const tb_mask *wood = p->t->wood;
-    for (size_t cy = first; cy < end && !tb_job_stopped(p->t->job); cy++)
-        for (int cx = 0; cx < f->width; cx++) {
-            int left = cx * f->cell_px, top = (int)cy * f->cell_px;
-            int right = left + f->cell_px, bottom = top + f->cell_px;
-            right = right < wood->width_px ? right : wood->width_px;
-            bottom = bottom < wood->height_px ? bottom : wood->height_px;
-            float sum = 0;
-            for (int y = top; y < bottom; y++) {
-                size_t row = (size_t)y * (size_t)wood->width_px;
-                if (p->of_tone)
-                    for (int x = left; x < right; x++)
-                        sum += (float)tb_likeness_want(o->tone->px[row + (size_t)x], o->cut_line);
-                else
-                    for (int x = left; x < right; x++)
-                        sum += wood->px[row + (size_t)x];
-            }
-            p->means[cy * (size_t)f->width + (size_t)cx] =
-                    sum / (float)((right - left) * (bottom - top));
-        }
+    const tb_tie_options *o = a->t->options;
+    const uint8_t *restrict wood = a->t->wood->px + row;
+    const float *restrict tone = a->of_tone ? o->tone->px + row : NULL;
+    float cut_line = (float)o->cut_line;
+    int x = 0, width = a->t->wood->width_px;
+    for (int cx = 0; cx < a->field->width; cx++) {
+        int end = x + a->field->cell_px < width ? x + a->field->cell_px : width, n_wood = 0;
+        if (tone)
+            for (; x < end; x++)
+                sums[cx] += tb_likeness_want(tone[x], cut_line);
+        for (; x < end; x++)
+            n_wood += wood[x];
+        sums[cx] += (float)n_wood;
+    }
 }
 
-static void across_rows(void *payload, size_t first, size_t end)
+static void average_rows(void *payload, size_t first, size_t end)
 {
-    const pass *p = payload;
-    const tb__field *f = p->field;
-    for (size_t y = first; y < end; y++) {
-        const float *row = p->means + y * (size_t)f->width;
-        float *to = p->across + y * (size_t)f->width;
-        for (int x = 0; x < f->width; x++) {
-            float sum = f->kernel[0] * row[x];
-            for (int k = 1; k <= f->reach; k++)
-                sum += f->kernel[k] *
-                       (row[x < k ? 0 : x - k] + row[x + k < f->width ? x + k : f->width - 1]);
-            to[x] = sum;
+    const averaging *a = payload;
+    const tb_mask *wood = a->t->wood;
+    int width = a->field->width, size = a->field->cell_px;
+    for (size_t cy = first; cy < end; cy++) {
+        float *sums = a->means + cy * (size_t)width;
+        int top = (int)cy * size, bottom = top + size;
+        bottom = bottom < wood->height_px ? bottom : wood->height_px;
+        memset(sums, 0, (size_t)width * sizeof *sums);
+        for (int y = top; y < bottom; y++)
+            add_row(a, sums, (size_t)y * (size_t)wood->width_px);
+        for (int cx = 0; cx < width; cx++) {
+            int across = (cx + 1) * size < wood->width_px ? size : wood->width_px - cx * size;
+            sums[cx] /= (float)(across * (bottom - top));
         }
     }
 }
 
-static void down_rows(void *payload, size_t first, size_t end)
+static void average(float *means, const tb__tie *t, const tb__field *field, bool of_tone)
 {
-    const pass *p = payload;
-    const tb__field *f = p->field;
-    size_t width = (size_t)f->width;
-    int last = f->height - 1;
-    for (int y = (int)first; y < (int)end; y++) {
-        float *to = p->means + (size_t)y * width;
-        const float *row = p->across + (size_t)y * width;
-        for (size_t x = 0; x < width; x++)
-            to[x] = f->kernel[0] * row[x];
-        for (int k = 1; k <= f->reach; k++) {
-            const float *above = p->across + (size_t)(y < k ? 0 : y - k) * width;
-            const float *below = p->across + (size_t)(y + k < last ? y + k : last) * width;
-            for (size_t x = 0; x < width; x++)
-                to[x] += f->kernel[k] * (above[x] + below[x]);
-        }
-    }
+    averaging a = {t, field, of_tone, means};
+    tb_job_rows(t->job, (size_t)field->height, 8, average_rows, &a);
 }
 
-static tb_status blur(float *means, const tb__tie *t, tb__field *field, tb_error *err)
+/* As the eye blurs, twice. Blurring may put other memory in the place of *means. */
+static tb_status blur(float **means, const tb__tie *t, const tb__field *field, tb_error *err)
 {
-    size_t rows = (size_t)field->height;
-    pass p = {t, field, false, means, tb_malloc(rows * (size_t)field->width, sizeof *p.across)};
-    if (!p.across)
-        return tb_fail_memory(err);
-    tb_job_rows(t->job, rows, 8, across_rows, &p);
-    tb_job_rows(t->job, rows, 8, down_rows, &p);
-    tb_free(p.across);
-    return TB_OK;
-}
-
-static tb_status average(
-        float *means, const tb__tie *t, tb__field *field, bool of_tone, tb_error *err)
-{
-    pass p = {t, field, of_tone, means, NULL};
-    tb_job_rows(t->job, (size_t)field->height, 8, mean_rows, &p);
-    return tb_job_stopped(t->job) ? tb_fail_cancelled(err) : TB_OK;
+    double scale = t->wood->px_per_mm / field->cell_px;
+    tb_plane plane = {field->width, field->height, scale, *means};
+    tb_status status = tb_blur(&plane, TB_EYE_BLUR_MM * sqrt(2), t->job, err);
+    *means = plane.px;
+    return status;
 }
 
 /* The mean over a long strip of what the strip, blurred twice, comes to. */
@@ -172,10 +143,10 @@ tb_status tb__field_new(tb__field **out, const tb__tie *t, tb_error *err)
     tb_status status = TB_OK;
     if (!f->pattern || !f->picture || !f->open || !f->loss || !f->strip)
         status = tb_fail_memory(err);
-    if (!status)
-        status = average(f->picture, t, f, t->options->tone, err);
-    if (!status)
-        status = blur(f->picture, t, f, err);
+    if (!status) {
+        average(f->picture, t, f, t->options->tone);
+        status = blur(&f->picture, t, f, err);
+    }
     if (status)
         tb__field_free(f);
     else
@@ -190,45 +161,60 @@ static float weight_at(const tb__tie *t, int x_px, int y_px)
 }
 
 /* Beyond the board's edge there is no wood to be had: as dear as can be. */
-static float loss_at(const tb__field *f, int x, int y)
+static const float LOSS_BEYOND = 1;
+
+static void loss_rows(void *payload, size_t first, size_t end)
 {
-    if (x < 0 || y < 0 || x >= f->width || y >= f->height)
-        return 1;
-    return f->loss[(size_t)y * (size_t)f->width + (size_t)x];
+    const tb__tie *t = payload;
+    const tb__field *f = t->field;
+    for (int y = (int)first; y < (int)end; y++)
+        for (int x = 0; x < f->width; x++) {
+            size_t cell = (size_t)y * (size_t)f->width + (size_t)x;
+            f->loss[cell] = f->open[cell] * tb__field_cost(t, x * f->cell_px, y * f->cell_px);
+        }
 }
 
+/* A row of the strip, one cell of the disc after the other. */
 static void strip_rows(void *payload, size_t first, size_t end)
 {
     const tb__tie *t = payload;
     const tb__field *f = t->field;
-    int reach = f->disc_reach;
-    for (int y = (int)first; y < (int)end; y++)
-        for (int x = 0; x < f->width; x++) {
-            float mean = 0;
-            for (int dy = -reach; dy <= reach; dy++)
-                for (int dx = -reach; dx <= reach; dx++)
-                    mean += f->disc[dy + reach][dx + reach] * loss_at(f, x + dx, y + dy);
-            f->strip[(size_t)y * (size_t)f->width + (size_t)x] = mean;
-        }
+    int reach = f->disc_reach, width = f->width;
+    for (int y = (int)first; y < (int)end; y++) {
+        float *restrict to = f->strip + (size_t)y * (size_t)width;
+        memset(to, 0, (size_t)width * sizeof *to);
+        for (int dy = -reach; dy <= reach; dy++)
+            for (int dx = -reach; dx <= reach; dx++) {
+                float share = f->disc[dy + reach][dx + reach], beyond = share * LOSS_BEYOND;
+                bool outside = y + dy < 0 || y + dy >= f->height;
+                const float *restrict row =
+                        f->loss + (size_t)(outside ? y : y + dy) * (size_t)width;
+                int left = dx < 0 ? -dx : 0, right = dx > 0 ? width - dx : width;
+                left = outside || left > width ? width : left;
+                right = right < left ? left : right;
+                for (int x = 0; x < left; x++)
+                    to[x] += beyond;
+                for (int x = left; x < right; x++)
+                    to[x] += share * row[x + dx];
+                for (int x = right; x < width; x++)
+                    to[x] += beyond;
+            }
+    }
 }
 
 tb_status tb__field_update(const tb__tie *t, tb_error *err)
 {
     tb__field *f = t->field;
     size_t n = (size_t)f->width * (size_t)f->height;
-    tb_status status = average(f->pattern, t, f, false, err);
-    if (status)
-        return status;
+    average(f->pattern, t, f, false);
     for (size_t i = 0; i < n; i++)
         f->open[i] = 1 - f->pattern[i];
-    status = blur(f->pattern, t, f, err);
+    tb_status status = blur(&f->pattern, t, f, err);
     if (status)
         return status;
-    for (int y = 0; y < f->height; y++)
-        for (int x = 0; x < f->width; x++)
-            f->loss[y * f->width + x] =
-                    f->open[y * f->width + x] * tb__field_cost(t, x * f->cell_px, y * f->cell_px);
-    tb_job_rows(t->job, (size_t)f->height, 8, strip_rows, (void *)(uintptr_t)t);
+    tb__tie reader = *t;
+    tb_job_rows(t->job, (size_t)f->height, 8, loss_rows, &reader);
+    tb_job_rows(t->job, (size_t)f->height, 8, strip_rows, &reader);
     return TB_OK;
 }
 

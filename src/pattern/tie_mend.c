@@ -34,12 +34,12 @@ static void thicken_neck(const tb__tie *t, const tb_ridge *ridge, const tb_neck 
     for (int side = 0; side < 2; side++) {
         int32_t px = neck->px;
         for (int32_t next = neck->up[side]; next != px; next = tb_ridge_up(ridge, px)) {
-            tb__stamp(t, px % width + 0.5, px / width + 0.5, tb__bridge_radius(t));
+            tb__stamp(t, px % width + 0.5, px / width + 0.5, tb__mending_radius(t));
             px = next;
             if (ridge->d2[px] >= fits * fits)
                 break;
         }
-        tb__stamp(t, px % width + 0.5, px / width + 0.5, tb__bridge_radius(t));
+        tb__stamp(t, px % width + 0.5, px / width + 0.5, tb__mending_radius(t));
     }
 }
 

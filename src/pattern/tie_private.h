@@ -19,8 +19,8 @@ typedef struct tb__field tb__field;
 typedef struct {
     const tb_tie_options *options;
     const tb_job *job;
-    const tb_mask *given; /* the pattern as it came */
-    tb_mask *wood;        /* and as it stands */
+    tb_mask *wood;    /* the pattern as it stands */
+    tb_mask *corners; /* of its openings, as it came: too narrow, but left as they are */
     tb__field *field;
     double bridge_px; /* a grain more than the limit, so that no rounding makes it less */
     bool solved;      /* the account holds the cost of the tie problem */
@@ -115,6 +115,12 @@ TB_NODISCARD tb_status tb__channels_find(tb__channel **out, size_t *n, const tb_
 static inline double tb__bridge_radius(const tb__tie *t)
 {
     return t->bridge_px / 2 + 0.1;
+}
+
+/* And of one that thickens a place: what was too thin last round gets more, so that it ends. */
+static inline double tb__mending_radius(const tb__tie *t)
+{
+    return tb__bridge_radius(t) + 0.5 * (t->account->n_rounds - 1);
 }
 
 /* Turns a disc about the pixel that holds (x, y) into wood: about its centre, because opening

@@ -94,6 +94,19 @@ static tb_status mend_peninsula(
     return TB_OK;
 }
 
+/* What joins the two sides of a slot must be a bridge; and it is no corner to be left sharp. */
+static void close_slot(tb__tie *t, const tb_finding *f)
+{
+    double x = f->x_mm * t->wood->px_per_mm, y = f->y_mm * t->wood->px_per_mm;
+    tb_mask *corners = t->corners;
+    int reach = (int)t->bridge_px;
+    for (int at_y = (int)y - reach; at_y <= (int)y + reach; at_y++)
+        for (int at_x = (int)x - reach; at_x <= (int)x + reach; at_x++)
+            if (at_x >= 0 && at_y >= 0 && at_x < corners->width_px && at_y < corners->height_px)
+                corners->px[(size_t)at_y * (size_t)corners->width_px + (size_t)at_x] = 0;
+    tb__stamp(t, x, y, tb__bridge_radius(t));
+}
+
 static tb_status repair(tb__tie *t, const tb_inspection *in, const tb_labels *openings,
         const tb_labels *slots, const tb_finding *f, bool *changed, tb_error *err)
 {
@@ -102,6 +115,7 @@ static tb_status repair(tb__tie *t, const tb_inspection *in, const tb_labels *op
     case TB_FINDING_CROWDED_HOLE:
         return fill_at(t, openings, f, changed, err);
     case TB_FINDING_NARROW_SLOT:
+        close_slot(t, f);
         return fill_at(t, slots, f, changed, err);
     case TB_FINDING_WEAK_PENINSULA:
         return mend_peninsula(t, in, f, changed, err);
@@ -110,7 +124,7 @@ static tb_status repair(tb__tie *t, const tb_inspection *in, const tb_labels *op
         return TB_OK;
     case TB_FINDING_THIN_BRIDGE:
         tb__stamp(t, f->x_mm * t->wood->px_per_mm, f->y_mm * t->wood->px_per_mm,
-                tb__bridge_radius(t) + 1);
+                tb__mending_radius(t) + 1);
         *changed = true;
         return TB_OK;
     default:
