@@ -12,6 +12,7 @@
 #include "photo/plain_png.h"
 #include "photo/sample.h"
 
+#include <gmodule.h>
 #include <inttypes.h>
 #include <math.h>
 #include <string.h>
@@ -58,11 +59,30 @@ static void start_library(void)
     started = true;
 }
 
+/* libvips keeps its HEIC loader in a module of its own, which is loaded when such a file comes. */
+static once_flag heic_once = ONCE_FLAG_INIT;
+
+static void load_heic_module(void)
+{
+    char path[256];
+    if (vips_type_find("VipsOperation", "heifload_buffer"))
+        return;
+    g_snprintf(path, sizeof path, "%s/vips-modules-%d.%d/vips-heif.so", TB_VIPS_LIBDIR,
+            vips_version(0), vips_version(1));
+    GModule *module = g_module_open(path, G_MODULE_BIND_LAZY);
+    if (module)
+        g_module_make_resident(module);
+    vips_operation_block_set("VipsForeignLoadHeif", FALSE);
+}
+
 tb_status tb_photo_start(int n_threads, tb_error *err)
 {
     if (n_threads < 1)
         return tb_fail(err, TB_EINVAL, "%d threads can't read pictures", n_threads);
     n_threads_wanted = n_threads;
+    /* Looks for modules where none are: those of other kinds would cost more time than all the
+     * rest of starting, and what is not loaded needs no blocking. */
+    g_setenv("VIPSHOME", "/nonexistent", TRUE);
     return TB_OK;
 }
 
@@ -119,6 +139,7 @@ static VipsImage *open_picture(kind k, const uint8_t *bytes, size_t n, int shrin
         vips_webpload_buffer(data, n, &image, COMMON);
         break;
     case KIND_HEIC:
+        call_once(&heic_once, load_heic_module);
         vips_heifload_buffer(data, n, &image, COMMON);
         break;
     case N_KINDS:
