@@ -1,8 +1,8 @@
 /* flow/deliver.c: see deliver.h.
  *
- * What needs no outline is made while the outline is traced; the rest after it, the longest first.
- * Everything is made in memory and written at the end, so that a file system that is slow or full
- * is met once.
+ * The outline is traced on all threads; after it every file is made on a thread of its own, the
+ * longest first. Everything is made in memory and written at the end, so that a file system that is
+ * slow or full is met once.
  */
 #define _POSIX_C_SOURCE 200809L
 #include "flow/deliver.h"
@@ -26,6 +26,7 @@ typedef struct {
     const tb_delivery *delivery;
     const char *project_path;
     tb_outline *outline;
+    double outline_ms;
     tb_stock stock;
     tb_sheet_content content;
     tb_sheet_options sheet_options;
@@ -47,14 +48,6 @@ static double now_ms(void)
     struct timespec t;
     timespec_get(&t, TIME_UTC);
     return (double)t.tv_sec * 1e3 + (double)t.tv_nsec / 1e6;
-}
-
-static tb_status trace(tb_bytes *out, bench *b, const tb_job *job, tb_error *err)
-{
-    tb_outline_options options = TB_OUTLINE_OPTIONS_INIT;
-    options.turn_mm = b->delivery->outcome->limits.turn_radius_mm;
-    (void)out;
-    return tb_outline_trace(&b->outline, b->content.mask, &options, job, err);
 }
 
 static tb_status pattern_png(tb_bytes *out, bench *b, const tb_job *job, tb_error *err)
@@ -98,20 +91,19 @@ static tb_status svg(tb_bytes *out, bench *b, const tb_job *job, tb_error *err)
 }
 
 /* In the order in which they are begun: what takes longest first. */
-static const task FIRST[] = {{.name = "outline", .task_cb = trace},
-        {.name = "pattern_png", .file = "pattern.png", .task_cb = pattern_png},
-        {.name = "project", .task_cb = project}};
-static const task SECOND[] = {{.name = "sheets", .file = "sheets.pdf", .task_cb = sheets},
-        {.name = "preview", .file = "preview.png", .task_cb = preview},
+static const task TASKS[] = {{.name = "preview", .file = "preview.png", .task_cb = preview},
+        {.name = "sheets", .file = "sheets.pdf", .task_cb = sheets},
+        {.name = "project", .task_cb = project},
         {.name = "share", .file = "share.jpg", .task_cb = share},
+        {.name = "pattern_png", .file = "pattern.png", .task_cb = pattern_png},
         {.name = "svg", .file = "pattern.svg", .task_cb = svg}};
-enum { N_FIRST = sizeof FIRST / sizeof *FIRST, N_SECOND = sizeof SECOND / sizeof *SECOND };
+enum { N_TASKS = sizeof TASKS / sizeof *TASKS };
+/* Written in ways of their own. */
 static const char *const OTHERS[] = {"project.tombolo", "report.json"};
 
 typedef struct {
     bench *bench;
     task *tasks;
-    size_t n_tasks;
     atomic_size_t next;
     const tb_job *job;
 } shift;
@@ -122,7 +114,7 @@ static void work(void *payload, size_t first, size_t end)
     shift *s = payload;
     (void)first;
     (void)end;
-    for (size_t i; (i = atomic_fetch_add(&s->next, 1)) < s->n_tasks;) {
+    for (size_t i; (i = atomic_fetch_add(&s->next, 1)) < N_TASKS;) {
         task *t = &s->tasks[i];
         double started = now_ms();
         t->status = t->task_cb(&t->bytes, s->bench, s->job, &t->err);
@@ -130,19 +122,30 @@ static void work(void *payload, size_t first, size_t end)
     }
 }
 
-/* Runs the tasks on all threads. Within a task no more than one is used, and nobody is told. */
-static tb_status run_tasks(bench *b, task *tasks, size_t n_tasks, const tb_job *job, tb_error *err)
+/* Within a task no more than one thread is used, and nobody is told how far it is. */
+static tb_status run_tasks(bench *b, task *tasks, const tb_job *job, tb_error *err)
 {
     tb_job quiet = {.n_threads = 1, .stop = job ? job->stop : NULL};
-    shift s = {.bench = b, .tasks = tasks, .n_tasks = n_tasks, .job = &quiet};
-    tb_job_rows(job, n_tasks, 1, work, &s);
-    for (size_t i = 0; i < n_tasks; i++)
+    shift s = {.bench = b, .tasks = tasks, .job = &quiet};
+    tb_job_rows(job, N_TASKS, 1, work, &s);
+    for (size_t i = 0; i < N_TASKS; i++)
         if (tasks[i].status) {
             if (err)
                 *err = tasks[i].err;
             return tasks[i].status;
         }
     return TB_OK;
+}
+
+static tb_status trace(bench *b, const tb_job *job, tb_error *err)
+{
+    tb_outline_options options = TB_OUTLINE_OPTIONS_INIT;
+    options.turn_mm = b->delivery->outcome->limits.turn_radius_mm;
+    double started = now_ms();
+    tb_status status = tb_outline_trace(&b->outline, b->content.mask, &options, job, err);
+    b->content.outline = b->outline;
+    b->outline_ms = now_ms() - started;
+    return status;
 }
 
 static void path_in(char path[PATH_MAX], const char *folder, const char *file)
@@ -172,10 +175,8 @@ static tb_status check(const tb_outputs *set, const char *folder, const char *fi
 tb_status tb_deliver_check(const tb_outputs *set, const char *folder, tb_error *err)
 {
     tb_status status = TB_OK;
-    for (int i = 0; i < N_FIRST && !status; i++)
-        status = check(set, folder, FIRST[i].file, err);
-    for (int i = 0; i < N_SECOND && !status; i++)
-        status = check(set, folder, SECOND[i].file, err);
+    for (int i = 0; i < N_TASKS && !status; i++)
+        status = check(set, folder, TASKS[i].file, err);
     for (size_t i = 0; i < sizeof OTHERS / sizeof *OTHERS && !status; i++)
         status = check(set, folder, OTHERS[i], err);
     return status;
@@ -210,18 +211,16 @@ static tb_status lay_out(bench *b, const tb_delivery *delivery, tb_error *err)
     return TB_OK;
 }
 
-static tb_status report_of(
-        json_t **out, const bench *b, const task *first, const task *second, tb_error *err)
+static tb_status report_of(json_t **out, const bench *b, const task *tasks, tb_error *err)
 {
     const tb_outcome *o = b->delivery->outcome;
     tb_timing timings[MAX_TIMINGS];
     size_t n = 0;
     for (int i = 0; i < TB_N_STAGES; i++)
         timings[n++] = (tb_timing){tb_stage_name(i), o->ms[i]};
-    for (int i = 0; i < N_FIRST; i++)
-        timings[n++] = (tb_timing){first[i].name, first[i].ms};
-    for (int i = 0; i < N_SECOND; i++)
-        timings[n++] = (tb_timing){second[i].name, second[i].ms};
+    timings[n++] = (tb_timing){"outline", b->outline_ms};
+    for (int i = 0; i < N_TASKS; i++)
+        timings[n++] = (tb_timing){tasks[i].name, tasks[i].ms};
     tb_report report = {.width_mm = o->width_mm,
             .height_mm = o->height_mm,
             .px_per_mm = o->px_per_mm,
@@ -253,32 +252,26 @@ tb_status tb_deliver(json_t **report, tb_outputs *set, const char *folder,
         const tb_delivery *delivery, const tb_job *job, tb_error *err)
 {
     bench b = {0};
-    task first[N_FIRST], second[N_SECOND];
+    task tasks[N_TASKS];
     char path[PATH_MAX];
-    memcpy(first, FIRST, sizeof FIRST);
-    memcpy(second, SECOND, sizeof SECOND);
+    memcpy(tasks, TASKS, sizeof TASKS);
     *report = NULL;
     path_in(path, folder, "project.tombolo");
     tb_status status = lay_out(&b, delivery, err);
     if (!status)
         status = tb_outputs_reserve(set, path, &b.project_path, err);
     if (!status)
-        status = run_tasks(&b, first, N_FIRST, job, err);
-    b.content.outline = b.outline;
+        status = trace(&b, job, err);
     if (!status)
-        status = run_tasks(&b, second, N_SECOND, job, err);
-    for (int i = 0; i < N_FIRST && !status; i++)
-        status = add(set, folder, &first[i], err);
-    for (int i = 0; i < N_SECOND && !status; i++)
-        status = add(set, folder, &second[i], err);
+        status = run_tasks(&b, tasks, job, err);
+    for (int i = 0; i < N_TASKS && !status; i++)
+        status = add(set, folder, &tasks[i], err);
     if (!status)
-        status = report_of(report, &b, first, second, err);
+        status = report_of(report, &b, tasks, err);
     if (!status)
         status = add_report(set, folder, *report, err);
-    for (int i = 0; i < N_FIRST; i++)
-        tb_bytes_clear(&first[i].bytes);
-    for (int i = 0; i < N_SECOND; i++)
-        tb_bytes_clear(&second[i].bytes);
+    for (int i = 0; i < N_TASKS; i++)
+        tb_bytes_clear(&tasks[i].bytes);
     tb_outline_free(b.outline);
     if (status) {
         json_decref(*report);

@@ -371,10 +371,16 @@ static tb_status run_tie(tb_flow *flow, const tb_job *job, tb_error *err)
     return TB_OK;
 }
 
+/* The tie's last round has inspected what it leaves. */
 static tb_status run_inspect(tb_flow *flow, const tb_job *job, tb_error *err)
 {
-    return tb_inspect(
-            &flow->result->inspection, flow->result->pattern, &flow->outcome.limits, job, err);
+    tb_result *result = flow->result;
+    if (result->tie && result->tie->inspection) {
+        result->inspection = result->tie->inspection;
+        result->tie->inspection = NULL;
+        return TB_OK;
+    }
+    return tb_inspect(&result->inspection, result->pattern, &flow->outcome.limits, job, err);
 }
 
 static void lend(tb_flow *flow)

@@ -410,5 +410,6 @@ void tb_tie_account_free(tb_tie_account *account)
         tb_free(account->bridges[i].path);
     tb_free(account->bridges);
     tb_free(account->dropped);
+    tb_inspection_free(account->inspection);
     tb_free(account);
 }

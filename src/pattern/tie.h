@@ -52,6 +52,7 @@ typedef struct {
     double cost, lower_bound, gap_percent;  /* of the tie problem as solved */
     double likeness_before, likeness_after; /* 0 (nothing alike) to 1; NAN without a tone */
     int n_rounds;
+    tb_inspection *inspection; /* of what came out, by the same limits; NULL: not at hand */
 } tb_tie_account;
 
 TB_NODISCARD tb_status tb_tie(tb_mask **out, tb_tie_account **account, const tb_mask *mask,

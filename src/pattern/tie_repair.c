@@ -148,6 +148,13 @@ tb_status tb__repair(tb__tie *t, bool *changed, tb_error *err)
         if (in->findings[i].severity == TB_MUST)
             status = repair(t, in, openings, slots, &in->findings[i], changed, err);
 out:
+    /* Nothing to mend, or nothing that can be: this inspection is the last word, and the caller
+     * need not repeat it. */
+    if (!status && !*changed) {
+        tb_inspection_free(t->account->inspection);
+        t->account->inspection = in;
+        in = NULL;
+    }
     tb_labels_free(openings);
     tb_labels_free(slots);
     tb_inspection_free(in);
