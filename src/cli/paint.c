@@ -80,7 +80,8 @@ static tb_status read_stroke(
     return status;
 }
 
-/* A stroke that takes out or closes has to find something, and is kept to that. */
+/* A stroke that takes out or closes has to find something, and is kept to that. What is tied hangs
+ * together with everything: a piece is looked for as it is before the tie. */
 static tb_status find_place(tb_stroke *stroke, tb_cli *cli, const char *path, tb_error *err)
 {
     if (stroke->kind != TB_STROKE_TAKE_OUT && stroke->kind != TB_STROKE_CLOSE)
@@ -94,7 +95,8 @@ static tb_status find_place(tb_stroke *stroke, tb_cli *cli, const char *path, tb
         status = tb_assess(&seen, path, &wishes, &cli->job, err);
     tb_cli_progress_end();
     if (!status)
-        status = tb_hand_new(&hand, seen->result->untied, 0, err);
+        status = tb_hand_new(&hand,
+                stroke->kind == TB_STROKE_CLOSE ? seen->pattern : seen->result->untied, 0, err);
     if (!status)
         status = tb_hand_bound(&found, hand, stroke, err);
     if (!status && !found)

@@ -353,24 +353,30 @@ static tb_status tied(tb_result *result, tb_flow *flow, const tb_job *job, tb_er
     return tb_tie(&result->pattern, &result->tie, flow->hand->mask, &options, job, err);
 }
 
-static tb_status run_tie(tb_flow *flow, const tb_job *job, tb_error *err)
+/* With nothing but what came of the hand. */
+static tb_status result_begin(tb_result **out, const tb_flow *flow, tb_error *err)
 {
-    tb_result *result = tb_calloc(1, sizeof *result);
+    tb_result *result = *out = tb_calloc(1, sizeof *result);
     if (!result)
         return tb_fail_memory(err);
     atomic_init(&result->n_holders, 1);
     result->limits = flow->outcome.limits;
     result->width_mm = flow->outcome.width_mm;
     result->height_mm = flow->outcome.height_mm;
-    tb_status status = tb_mask_copy(&result->untied, flow->hand->mask, err);
+    return tb_mask_copy(&result->untied, flow->hand->mask, err);
+}
+
+static tb_status run_tie(tb_flow *flow, const tb_job *job, tb_error *err)
+{
+    tb_result *result;
+    tb_status status = result_begin(&result, flow, err);
     if (!status)
         status = tied(result, flow, job, err);
-    if (status) {
+    if (status)
         tb_result_release(result);
-        return status;
-    }
-    flow->result = result;
-    return TB_OK;
+    else
+        flow->result = result;
+    return status;
 }
 
 /* The tie's last round has inspected what it leaves. */
@@ -403,14 +409,15 @@ static double now_ms(void)
     return (double)t.tv_sec * 1e3 + (double)t.tv_nsec * 1e-6;
 }
 
-tb_status tb_flow_update(tb_flow *flow, const tb_job *job, tb_error *err)
+/* Runs what is stale of the stages before end. */
+static tb_status run_before(tb_flow *flow, tb_stage end, const tb_job *job, tb_error *err)
 {
     static tb_status (*const RUN[])(tb_flow *, const tb_job *, tb_error *) = {
             run_photo, run_tone, run_split, run_tidy, run_hand, run_tie, run_inspect};
     tb_status status = tb__strokes_place(&flow->strokes, &flow->view, err);
     if (flow->stale < TB_N_STAGES)
         drop_from(flow, flow->stale);
-    while (!status && flow->stale < TB_N_STAGES) {
+    while (!status && flow->stale < end) {
         tb_job_progress(job, tb_stage_name(flow->stale), (double)flow->stale / TB_N_STAGES);
         double start = now_ms();
         status = RUN[flow->stale](flow, job, err);
@@ -421,6 +428,28 @@ tb_status tb_flow_update(tb_flow *flow, const tb_job *job, tb_error *err)
     if (status)
         drop_from(flow, flow->stale);
     lend(flow);
+    return status;
+}
+
+tb_status tb_flow_update(tb_flow *flow, const tb_job *job, tb_error *err)
+{
+    return run_before(flow, TB_N_STAGES, job, err);
+}
+
+tb_status tb_flow_sketch(tb_result **out, tb_flow *flow, const tb_job *job, tb_error *err)
+{
+    *out = NULL;
+    tb_status status = run_before(flow, TB_STAGE_TIE, job, err);
+    if (!status)
+        status = result_begin(out, flow, err);
+    if (!status)
+        status = tb_mask_copy(&(*out)->pattern, flow->hand->mask, err);
+    if (!status && !((*out)->inspection = tb_calloc(1, sizeof *(*out)->inspection)))
+        status = tb_fail_memory(err);
+    if (status) {
+        tb_result_release(*out);
+        *out = NULL;
+    }
     return status;
 }
 

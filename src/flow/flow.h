@@ -84,6 +84,11 @@ TB_NODISCARD tb_status tb_flow_set_strokes(
 /* Runs what is stale. */
 TB_NODISCARD tb_status tb_flow_update(tb_flow *flow, const tb_job *job, tb_error *err);
 
+/* A first answer, while a slider moves: runs what is stale up to the hand. The result's pattern is
+ * not tied and its inspection empty. */
+TB_NODISCARD tb_status tb_flow_sketch(
+        tb_result **out, tb_flow *flow, const tb_job *job, tb_error *err);
+
 const tb_outcome *tb_flow_outcome(const tb_flow *flow);
 
 /* A hold on the finished pattern; NULL before it is reached. */

@@ -51,6 +51,7 @@ typedef struct {
     unsigned serial;
     tb_settings settings;
     tb_drawn *strokes;
+    tb_settings *framed; /* one for each stroke */
     size_t n_strokes;
     /* what came of it */
     tb_work_pattern pattern;
@@ -64,6 +65,7 @@ static void request_free(request *r)
     for (size_t i = 0; i < r->n_strokes; i++)
         tb_stroke_clear(&r->strokes[i].stroke);
     g_free(r->strokes);
+    g_free(r->framed);
     tb_result_release(r->pattern.result);
     tb_picture_free(r->pattern.picture);
     tb_picture_free(r->photo_picture);
@@ -79,13 +81,16 @@ static void run_request(GTask *task, gpointer source, gpointer payload, GCancell
     tb_status status = tb_flow_set(r->flow, &r->settings, &r->err);
     if (!status)
         status = tb_flow_set_strokes(r->flow, r->strokes, r->n_strokes, &r->err);
-    if (!status)
+    if (!status && r->coarse)
+        status = tb_flow_sketch(&r->pattern.result, r->flow, &job, &r->err);
+    else if (!status)
         status = tb_flow_update(r->flow, &job, &r->err);
     const tb_outcome *outcome = tb_flow_outcome(r->flow);
     if (r->want_photo && outcome->lightness)
         r->photo_picture = tb_picture_of_lightness(outcome->lightness);
     if (!status) {
-        r->pattern.result = tb_flow_result(r->flow);
+        if (!r->coarse)
+            r->pattern.result = tb_flow_result(r->flow);
         r->pattern.picture = tb_picture_of_mask(r->pattern.result->pattern);
         r->pattern.coarse = r->coarse;
     }
@@ -148,8 +153,11 @@ static request *request_new(TbWork *self)
     if (r->coarse)
         r->settings.px_per_mm = MIN(COARSE_PX_PER_MM, r->settings.px_per_mm);
     r->strokes = g_new0(tb_drawn, MAX(state->n_strokes, 1));
+    r->framed = g_new(tb_settings, MAX(state->n_strokes, 1));
     for (size_t i = 0; i < state->n_strokes; i++) {
+        r->framed[i] = *state->strokes[i].framed;
         r->strokes[i].id = state->strokes[i].id;
+        r->strokes[i].framed = &r->framed[i];
         if (tb_stroke_copy(&r->strokes[i].stroke, &state->strokes[i].stroke, NULL))
             break;
         r->n_strokes++;

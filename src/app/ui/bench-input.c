@@ -105,19 +105,32 @@ void tb_bench_drag_to(TbBench *self, double x_mm, double y_mm, double pressure)
     gtk_widget_queue_draw(GTK_WIDGET(self));
 }
 
+/* Whether there is something at the stroke's place. A piece is looked for as it is before the tie:
+ * what is tied hangs together with everything. */
+static bool find_place(TbBench *self)
+{
+    bool found = true;
+    tb_hand *untied = NULL;
+    const tb_work_pattern *pattern = tb_work_pattern_now(self->work);
+    if (self->stroke.kind == TB_STROKE_TAKE_OUT && pattern &&
+            tb_hand_new(&untied, pattern->result->untied, 0, NULL) == TB_OK)
+        (void)!tb_hand_bound(&found, untied, &self->stroke, NULL);
+    else if (self->hand)
+        (void)!tb_hand_bound(&found, self->hand, &self->stroke, NULL);
+    tb_hand_free(untied);
+    return found;
+}
+
 void tb_bench_release(TbBench *self)
 {
     if (!self->pressed)
         return;
     self->pressed = false;
-    if (!brushes(tb_desk_tool(self->desk))) {
-        bool found = true;
-        if (self->hand)
-            (void)!tb_hand_bound(&found, self->hand, &self->stroke, NULL);
-        if (found)
-            lay_live(self, 0);
-    }
-    tb_work_draw(self->work, &self->stroke);
+    bool found = brushes(tb_desk_tool(self->desk)) || find_place(self);
+    if (found && !brushes(tb_desk_tool(self->desk)))
+        lay_live(self, 0);
+    if (found)
+        tb_work_draw(self->work, &self->stroke);
     tb_stroke_clear(&self->stroke);
     gtk_widget_queue_draw(GTK_WIDGET(self));
 }

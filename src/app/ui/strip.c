@@ -48,9 +48,10 @@ static void update(TbStrip *self)
     TbWork *work = tb_desk_work(self->desk);
     const tb_work_pattern *pattern = work ? tb_work_pattern_now(work) : NULL;
     gtk_widget_set_visible(GTK_WIDGET(self), work != NULL);
-    if (pattern) {
+    /* A first answer has not been looked over: what was found last stays in view. */
+    if (pattern && !pattern->coarse) {
         show_inspection(self, pattern->result->inspection);
-    } else {
+    } else if (!pattern) {
         gtk_label_set_text(self->verdict,
                 work && *tb_work_trouble(work) ? tb_work_trouble(work) : _("At work…"));
         gtk_label_set_text(self->facts, "");
