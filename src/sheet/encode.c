@@ -57,7 +57,11 @@ tb_status tb__encode_jpeg(tb_bytes *out, const tb_pixels *pixels, int quality, t
 {
     void *buffer = NULL;
     size_t n = 0;
-    VipsImage *image = wrap(pixels);
+    VipsImage *plain = wrap(pixels), *image = NULL;
+    if (plain && vips_colourspace(plain, &image, VIPS_INTERPRETATION_sRGB, NULL))
+        image = NULL;
+    if (plain)
+        g_object_unref(plain);
     bool failed = !image || vips_jpegsave_buffer(image, &buffer, &n, "Q", quality, "interlace",
                                     TRUE, "optimize_coding", TRUE, "strip", TRUE, NULL);
     if (image)

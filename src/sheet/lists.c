@@ -5,7 +5,7 @@
 #include <math.h>
 #include <stdio.h>
 
-static const double MARGIN_MM = 18, ROW_MM = 5.2, TYPE_MM = 3.3, COLUMN_MM = 56;
+static const double MARGIN_MM = 18, ROW_MM = 5.2, TYPE_MM = 3.3, COLUMN_MM = 58;
 
 static double head(tb_sheets *s, double w_mm, const char *title, const char *words)
 {
@@ -49,18 +49,20 @@ void tb__pages_cut_list(tb_sheets *s)
     double w = fmin(s->options->paper_w_mm, s->options->paper_h_mm);
     double h = fmax(s->options->paper_w_mm, s->options->paper_h_mm);
     double inner = w - 2 * MARGIN_MM;
-    int n_columns = (int)fmax(1, floor((inner + 8) / COLUMN_MM));
+    size_t n_columns = (size_t)fmax(1, floor((inner + 8) / COLUMN_MM));
     for (size_t i = 0; i < s->n_labels;) {
         tb__page_begin(s, w, h);
         double top = head(s, inner, "Cut list",
                 "From the centre outward, small openings before large ones; the board’s outline "
                 "last. Tick each as it is done.");
-        int n_rows = (int)fmax(1, floor((h - MARGIN_MM - top - ROW_MM) / ROW_MM));
-        for (int column = 0; column < n_columns && i < s->n_labels; column++) {
-            double x = MARGIN_MM + column * COLUMN_MM;
+        size_t n_rows = (size_t)fmax(1, floor((h - MARGIN_MM - top - ROW_MM) / ROW_MM));
+        size_t even = (s->n_labels - i + n_columns - 1) / n_columns;
+        n_rows = even < n_rows ? even : n_rows;
+        for (size_t column = 0; column < n_columns && i < s->n_labels; column++) {
+            double x = MARGIN_MM + (double)column * (inner + 8) / (double)n_columns;
             cut_head(s, x, top);
-            for (int row = 0; row < n_rows && i < s->n_labels; row++, i++)
-                cut_row(s, i, x, top + (row + 1) * ROW_MM);
+            for (size_t row = 0; row < n_rows && i < s->n_labels; row++, i++)
+                cut_row(s, i, x, top + (double)(row + 1) * ROW_MM);
         }
         tb__page_end(s);
     }

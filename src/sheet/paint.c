@@ -62,7 +62,8 @@ static void set_type(tb_brush *brush, const tb_type *type, const char *text)
     pango_layout_set_alignment(layout, ALIGN[type->side]);
     pango_layout_set_wrap(layout, PANGO_WRAP_WORD_CHAR);
     pango_layout_set_width(layout, type->width_mm > 0 ? (int)(type->width_mm * PANGO_SCALE) : -1);
-    pango_layout_set_ellipsize(layout, type->one_line ? PANGO_ELLIPSIZE_END : PANGO_ELLIPSIZE_NONE);
+    pango_layout_set_ellipsize(layout, type->lines ? PANGO_ELLIPSIZE_END : PANGO_ELLIPSIZE_NONE);
+    pango_layout_set_height(layout, type->lines ? -type->lines : -1);
     pango_layout_set_line_spacing(layout, 1.15F);
 }
 

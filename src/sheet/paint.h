@@ -24,7 +24,7 @@ typedef struct {
     double width_mm; /* wrapped to this; 0: one line */
     tb_side side;    /* where x lies in the line */
     bool bold;
-    bool one_line; /* with width_mm: shortened by "…" instead of wrapped */
+    int lines; /* with width_mm: at most so many, the rest is "…"; 0: all */
 } tb_type;
 
 /* surface's user space is scaled by units_per_mm. */

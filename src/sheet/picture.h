@@ -28,11 +28,16 @@ typedef struct {
         .longest_px = 1600, .quality = 85                                                          \
     }
 
-/* quality and size as they came out; account may be NULL. */
+/* As they came out; quality is 0 but for JPEG, the sizes are 0 for SVG and PDF. */
 typedef struct {
     int quality, width_px, height_px;
 } tb_share_account;
 
+/* "jpg", "jpeg", "png", "svg", "pdf", in capitals or not; false when it is none of them. */
+bool tb_share_kind_parse(tb_share_kind *kind, const char *name);
+
+/* JPEG is progressive, sRGB and without metadata. SVG and PDF are true to size. account may be
+ * NULL. TB_EINVAL too when max_bytes can't be kept. */
 TB_NODISCARD tb_status tb_share(tb_bytes *out, tb_share_account *account,
         const tb_sheet_content *content, const tb_share_options *options, const tb_job *job,
         tb_error *err);

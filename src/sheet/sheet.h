@@ -1,8 +1,9 @@
 /* sheet/sheet.h: what the sawyer holds: one PDF, true to size.
  *
  * A first page with the piece as it will hang and what is known about it; the pattern in full
- * size, on one page or tiled over several; the cut list. With marks: the findings ringed and
- * numbered and their list with room to write, or a clean copy with a wide margin for the red pen.
+ * size, on one page or tiled over several; the cut list. With marks for findings they are ringed
+ * and numbered instead, with a grid along the edges and their list with room to write; marked blank
+ * it is one clean page with a wide margin for the red pen.
  * Every pattern page carries bars of 100 mm and 4 in along both its axes.
  *
  * In     content, options; texts are UTF-8 and may hold anything (what is not UTF-8 is replaced,

@@ -58,6 +58,11 @@ void tb__page_end(tb_sheets *s)
 static void draw_pages(tb_sheets *s, const tb_job *job)
 {
     bool lists = !s->options->pattern_only;
+    bool findings = s->options->marks == TB_MARKS_FINDINGS && s->content->inspection;
+    if (s->options->marks == TB_MARKS_BLANK) {
+        tb__page_blank(s);
+        return;
+    }
     if (lists)
         tb__page_front(s);
     int n = s->tiling.n_columns * s->tiling.n_rows;
@@ -65,7 +70,9 @@ static void draw_pages(tb_sheets *s, const tb_job *job)
         tb__page_tile(s, i % s->tiling.n_columns, i / s->tiling.n_columns);
         tb_job_progress(job, "sheets", (i + 1.0) / n);
     }
-    if (lists && s->content->inspection && s->content->inspection->n_holes > 0)
+    if (findings)
+        tb__pages_findings(s);
+    else if (lists && s->n_labels > 0)
         tb__pages_cut_list(s);
 }
 

@@ -4,7 +4,7 @@
  * openings black, painted from the outside in. Points are rounded to a micrometre before their
  * differences are taken, so that nothing adds up along a path.
  */
-#include "sheet/sheet.h"
+#include "sheet/shared.h"
 #include "sheet/words.h"
 
 #include <glib.h>
@@ -72,21 +72,42 @@ static bool add_path(tb_bytes *out, const tb_path *path)
     return good && tb_bytes_add_text(out, "z\"/>\n");
 }
 
-static bool add_head(tb_bytes *out, const tb_sheet_content *content)
+/* The strip for the credit line, as a share of the longer side; and its type. */
+static const double STRIP_SHARE = 0.034, STRIP_LEAST_MM = 5;
+
+static double strip_mm(const tb_outline *o, const char *credit)
 {
-    tb_num w = tb_num_of(content->outline->width_mm, 4);
-    tb_num h = tb_num_of(content->outline->height_mm, 4);
+    return *credit ? fmax(STRIP_LEAST_MM, STRIP_SHARE * fmax(o->width_mm, o->height_mm)) : 0;
+}
+
+static bool add_head(tb_bytes *out, const tb_sheet_content *content, const char *credit)
+{
+    const tb_outline *o = content->outline;
+    tb_num w = tb_num_of(o->width_mm, 4), h = tb_num_of(o->height_mm + strip_mm(o, credit), 4);
     char *title = tb__words_clean(content->title, 4000);
-    char *credit = tb__words_clean(content->credit, 4000);
+    char *designer = tb__words_clean(content->designer, 4000);
     bool good =
             ADD(out, "<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n",
                     "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"", w.text, "mm\" height=\"",
                     h.text, "mm\" viewBox=\"0 0 ", w.text, " ", h.text, "\">\n<title>") &&
             tb__words_add_xml(out, *title ? title : "Fretwork pattern") &&
-            ADD(out, "</title>\n<desc>") && tb__words_add_xml(out, credit) && ADD(out, "</desc>\n");
+            ADD(out, "</title>\n<desc>") && tb__words_add_xml(out, designer) &&
+            ADD(out, "</desc>\n");
     g_free(title);
-    g_free(credit);
+    g_free(designer);
     return good;
+}
+
+static bool add_credit(tb_bytes *out, const tb_outline *o, const char *credit)
+{
+    double strip = strip_mm(o, credit);
+    if (!*credit)
+        return true;
+    return ADD(out, "<text id=\"credit\" x=\"", tb_num_of(o->width_mm / 2, 3).text, "\" y=\"",
+                   tb_num_of(o->height_mm + strip * 0.68, 3).text,
+                   "\" text-anchor=\"middle\" fill=\"#333\" font-family=\"sans-serif\" ",
+                   "font-size=\"", tb_num_of(strip * 0.5, 3).text, "\">") &&
+           tb__words_add_xml(out, credit) && ADD(out, "</text>\n");
 }
 
 static bool add_hole(tb_bytes *out, const tb_entry_hole *hole)
@@ -120,11 +141,11 @@ static bool add_holes(tb_bytes *out, const tb_inspection *inspection)
     return good && ADD(out, "</g>\n");
 }
 
-tb_status tb_sheet_svg(tb_bytes *out, const tb_sheet_content *content, tb_error *err)
+tb_status tb__svg(tb_bytes *out, const tb_sheet_content *content, const char *credit, tb_error *err)
 {
     const tb_outline *outline = content->outline;
     *out = (tb_bytes){0};
-    bool good = add_head(out, content) &&
+    bool good = add_head(out, content, credit) &&
                 ADD(out, "<g id=\"outline\" stroke=\"#000\" stroke-width=\"0.1\" ",
                         "stroke-linejoin=\"round\">\n");
     for (size_t i = 0; i < outline->n_paths && good; i++)
@@ -132,9 +153,14 @@ tb_status tb_sheet_svg(tb_bytes *out, const tb_sheet_content *content, tb_error 
     good = good && ADD(out, "</g>\n");
     if (good && content->inspection)
         good = add_holes(out, content->inspection);
-    good = good && ADD(out, "</svg>\n");
+    good = good && add_credit(out, outline, credit) && ADD(out, "</svg>\n");
     if (good)
         return TB_OK;
     tb_bytes_clear(out);
     return tb_fail_memory(err);
+}
+
+tb_status tb_sheet_svg(tb_bytes *out, const tb_sheet_content *content, tb_error *err)
+{
+    return tb__svg(out, content, "", err);
 }

@@ -5,6 +5,7 @@
  * one page along the dashes, lay it over the other, and the halves make whole diamonds.
  */
 #include "sheet/ink.h"
+#include "sheet/marks.h"
 #include "sheet/pages.h"
 #include "sheet/words.h"
 
@@ -82,7 +83,7 @@ static void words(tb_sheets *s, int column, int row)
     tb_type rule = {.size_mm = SMALL_MM,
             .bold = true,
             .width_mm = right - left - map_w - name_w,
-            .one_line = true};
+            .lines = 1};
     tb_type plain = rule;
     plain.bold = false;
     tb__paint_text(
@@ -193,7 +194,16 @@ static void pattern(tb_sheets *s, int column, int row)
     cairo_set_source_surface(cr, s->ink, 0, 0);
     cairo_paint(cr);
     cairo_restore(cr);
-    holes(s, left, top, t->area_w_mm / c, t->area_h_mm / c);
+    if (s->options->marks == TB_MARKS_FINDINGS)
+        tb__marks_rings(&s->brush, s->content->inspection, 1);
+    else
+        holes(s, left, top, t->area_w_mm / c, t->area_h_mm / c);
+    if (s->options->marks == TB_MARKS_FINDINGS) {
+        cairo_reset_clip(cr);
+        tb_grid grid = {left, top, left + t->area_w_mm / c, top + t->area_h_mm / c,
+                s->content->outline->width_mm, s->content->outline->height_mm, 1, s->options->unit};
+        tb__marks_grid(&s->brush, &grid);
+    }
     cairo_restore(cr);
 }
 

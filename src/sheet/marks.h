@@ -1,0 +1,39 @@
+/* sheet/marks.h: findings ringed and numbered on the pattern. Internal to this folder. */
+#ifndef TB_SHEET_MARKS_H
+#define TB_SHEET_MARKS_H
+
+#include "sheet/paint.h"
+#include "sheet/sheet.h"
+
+/* As many findings are marked and listed; a pattern with more needs another kind of help. */
+enum { TB_MARKS_MAX = 300 };
+
+size_t tb__marks_count(const tb_inspection *inspection);
+
+/* Rings in millimetres of the board: a full line for what must be mended, dashes for what should
+ * be. Numbers are those of the list, counted from 1. size is how much larger than on paper to draw
+ * them: 1 on a page in true size. */
+void tb__marks_rings(tb_brush *brush, const tb_inspection *inspection, double size);
+
+/* Letters along the top and numbers along the left of the part of the board that is shown. */
+typedef struct {
+    double left_mm, top_mm, right_mm, bottom_mm; /* of what is shown, on the board */
+    double board_w_mm, board_h_mm;
+    double size; /* as above */
+    tb_unit unit;
+} tb_grid;
+void tb__marks_grid(tb_brush *brush, const tb_grid *grid);
+
+/* "c4": the cell of that grid a place lies in. */
+typedef struct {
+    char text[16];
+} tb_grid_name;
+tb_grid_name tb__marks_cell(double x_mm, double y_mm, tb_unit unit);
+
+/* "Thin bridge", for people; static. */
+const char *tb__marks_kind(tb_finding_kind kind);
+
+/* "1.21 mm, wanted 1.60 mm": to be freed by g_free(). */
+char *tb__marks_measure(const tb_finding *finding);
+
+#endif
