@@ -4,6 +4,8 @@
 const tb_verb *const TB_VERBS[] = {
         &TB_VERB_MAKE,
         &TB_VERB_CHECK,
+        &TB_VERB_SHEETS,
+        &TB_VERB_SHARE,
         &TB_VERB_OPEN,
         &TB_VERB_INFO,
         &TB_VERB_HISTORY,

@@ -4,9 +4,11 @@
 
 #include "cli/cli.h"
 
-extern const tb_verb TB_VERB_MAKE;  /* make.c */
-extern const tb_verb TB_VERB_CHECK; /* check.c */
-extern const tb_verb TB_VERB_OPEN;  /* open.c */
+extern const tb_verb TB_VERB_MAKE;   /* make.c */
+extern const tb_verb TB_VERB_CHECK;  /* check.c */
+extern const tb_verb TB_VERB_SHEETS; /* sheets.c */
+extern const tb_verb TB_VERB_SHARE;  /* share.c */
+extern const tb_verb TB_VERB_OPEN;   /* open.c */
 
 /* On a project. */
 extern const tb_verb TB_VERB_INFO;     /* info.c */

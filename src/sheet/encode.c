@@ -3,6 +3,7 @@
 
 #include "base/alloc.h"
 
+#include <math.h>
 #include <string.h>
 #include <vips/vips.h>
 
@@ -53,6 +54,37 @@ tb_status tb__encode_png(tb_bytes *out, const tb_pixels *pixels, tb_error *err)
     return finish(out, failed, buffer, n, err);
 }
 
+/* A JFIF segment with the density, per inch or per centimetre, whichever whole number is nearer the
+ * truth. The encoder would write it into EXIF, of which there shall be none. */
+static void jfif(uint8_t to[18], double px_per_mm)
+{
+    static const uint8_t HEAD[18] = {0xff, 0xe0, 0, 16, 'J', 'F', 'I', 'F', 0, 1, 2};
+    double inch = px_per_mm * 25.4, cm = px_per_mm * 10;
+    bool by_cm = fabs(round(cm) / cm - 1) < fabs(round(inch) / inch - 1);
+    int density = (int)fmin(65535, fmax(1, round(by_cm ? cm : inch)));
+    memcpy(to, HEAD, sizeof HEAD);
+    to[11] = by_cm ? 2 : 1;
+    to[12] = to[14] = (uint8_t)(density >> 8);
+    to[13] = to[15] = (uint8_t)density;
+}
+
+/* Behind the two bytes that begin every JPEG. */
+static tb_status add_density(tb_bytes *jpeg, double px_per_mm, tb_error *err)
+{
+    uint8_t segment[18];
+    tb_bytes whole = {0};
+    jfif(segment, px_per_mm);
+    bool good = tb_bytes_add(&whole, jpeg->data, 2) &&
+                tb_bytes_add(&whole, segment, sizeof segment) &&
+                tb_bytes_add(&whole, jpeg->data + 2, jpeg->n - 2);
+    tb_bytes_clear(jpeg);
+    *jpeg = whole;
+    if (good)
+        return TB_OK;
+    tb_bytes_clear(jpeg);
+    return tb_fail_memory(err);
+}
+
 tb_status tb__encode_jpeg(tb_bytes *out, const tb_pixels *pixels, int quality, tb_error *err)
 {
     void *buffer = NULL;
@@ -66,5 +98,6 @@ tb_status tb__encode_jpeg(tb_bytes *out, const tb_pixels *pixels, int quality, t
                                     TRUE, "optimize_coding", TRUE, "strip", TRUE, NULL);
     if (image)
         g_object_unref(image);
-    return finish(out, failed, buffer, n, err);
+    tb_status status = finish(out, failed, buffer, n, err);
+    return status ? status : add_density(out, pixels->px_per_mm, err);
 }
