@@ -27,6 +27,7 @@ typedef struct {
     int32_t *full;
     uint16_t *capped;
     int cap;
+    uint8_t flip;       /* 1: the openings' distance to wood */
     atomic_bool failed; /* memory ran out in a band */
 } sweep;
 
@@ -268,7 +269,7 @@ tb_status tb_distance_full(
         int32_t **out, const tb_mask *mask, bool edge_is_opening, const tb_job *job, tb_error *err)
 {
     *out = NULL;
-    sweep s = {mask, edge_is_opening, job, NULL, NULL, 0, false};
+    sweep s = {.mask = mask, .edge = edge_is_opening, .job = job};
     s.full = tb_malloc(tb_mask_area_px(mask), sizeof *s.full);
     if (!s.full)
         return tb_fail_memory(err);
@@ -291,7 +292,7 @@ TB_CLONES static void strip_columns(
 {
     size_t width = (size_t)s->mask->width_px;
     int height = s->mask->height_px;
-    uint8_t cap = (uint8_t)s->cap;
+    uint8_t cap = (uint8_t)s->cap, flip = s->flip;
     int bottom = end + s->cap < height ? end + s->cap : height;
     memset(run, top == 0 && s->edge ? 0 : cap, width);
     for (int y = top; y < bottom; y++) {
@@ -299,7 +300,7 @@ TB_CLONES static void strip_columns(
         uint8_t *restrict d = columns + (size_t)(y - top) * width;
         for (size_t x = 0; x < width; x++) {
             uint8_t next = run[x] < cap ? run[x] + 1 : cap;
-            run[x] = d[x] = px[x] ? next : 0;
+            run[x] = d[x] = px[x] ^ flip ? next : 0;
         }
     }
     memset(run, bottom == height && s->edge ? 0 : cap, width);
@@ -360,14 +361,14 @@ static void capped_rows(void *payload, size_t first_row, size_t end_row)
     tb_free(d);
 }
 
-tb_status tb_distance_capped(uint16_t **out, const tb_mask *mask, int cap_px, bool edge_is_opening,
+static tb_status capped(uint16_t **out, const tb_mask *mask, int cap_px, bool edge, uint8_t flip,
         const tb_job *job, tb_error *err)
 {
     *out = NULL;
     if (cap_px < 1 || cap_px > CAP_MAX_PX)
         return tb_fail(err, TB_EINVAL, "a distance of %d pixels is out of limits (1 to %d)", cap_px,
                 CAP_MAX_PX);
-    sweep s = {mask, edge_is_opening, job, NULL, NULL, cap_px, false};
+    sweep s = {.mask = mask, .edge = edge, .job = job, .cap = cap_px, .flip = flip};
     s.capped = tb_malloc(tb_mask_area_px(mask), sizeof *s.capped);
     if (!s.capped)
         return tb_fail_memory(err);
@@ -378,4 +379,16 @@ tb_status tb_distance_capped(uint16_t **out, const tb_mask *mask, int cap_px, bo
     else
         *out = s.capped;
     return status;
+}
+
+tb_status tb_distance_capped(uint16_t **out, const tb_mask *mask, int cap_px, bool edge_is_opening,
+        const tb_job *job, tb_error *err)
+{
+    return capped(out, mask, cap_px, edge_is_opening, 0, job, err);
+}
+
+tb_status tb_distance_in_openings(
+        uint16_t **out, const tb_mask *mask, int cap_px, const tb_job *job, tb_error *err)
+{
+    return capped(out, mask, cap_px, true, 1, job, err);
 }

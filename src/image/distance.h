@@ -25,4 +25,8 @@ TB_NODISCARD tb_status tb_distance_full(
 TB_NODISCARD tb_status tb_distance_capped(uint16_t **out, const tb_mask *mask, int cap_px,
         bool edge_is_opening, const tb_job *job, tb_error *err);
 
+/* The other way round: of every opening's pixel to the nearest wood; outside is wood. */
+TB_NODISCARD tb_status tb_distance_in_openings(
+        uint16_t **out, const tb_mask *mask, int cap_px, const tb_job *job, tb_error *err);
+
 #endif

@@ -12,26 +12,61 @@
 
 #include <string.h>
 
+/* What is labelled. */
 typedef struct {
-    const tb_mask *mask;
+    const tb_mask *mask;    /* its openings or its wood; always the size */
+    const tb_mask *closed;  /* not NULL: where this is wood and the mask is opening */
+    const uint16_t *height; /* not NULL: where this holds `level` */
+    uint16_t level;
+    bool openings; /* by sides and corners */
+} source;
+
+typedef struct {
+    source from;
     tb_labels *labels;
     const tb_job *job;
     uint64_t *bits; /* [height_px][n_words] */
     size_t n_words;
-    bool *seams;   /* [height_px]: row begins a band, and is not yet joined to the row above */
-    bool openings; /* label the openings, by sides and corners */
+    bool *seams; /* [height_px]: row begins a band, and is not yet joined to the row above */
 } labelling;
 
 /* Little endian order of bytes is assumed by bits.c; Debian's baseline for x86-64 and arm64. */
 _Static_assert(__BYTE_ORDER__ == __ORDER_LITTLE_ENDIAN__, "little endian");
 
+static void pack_level(uint64_t *words, const uint16_t *height, uint16_t level, int width_px)
+{
+    uint8_t px[64];
+    for (int x = 0; x < width_px; x += 64) {
+        int n = width_px - x < 64 ? width_px - x : 64;
+        for (int i = 0; i < n; i++)
+            px[i] = height[x + i] == level;
+        tb_bits_pack(words++, px, n, false);
+    }
+}
+
+static void pack_row(uint64_t *words, const source *from, size_t y)
+{
+    int width = from->mask->width_px;
+    size_t at = y * (size_t)width;
+    uint64_t closed[TB_ROW_MAX_WORDS];
+    if (from->height) {
+        pack_level(words, from->height + at, from->level, width);
+        return;
+    }
+    tb_bits_pack(words, from->mask->px + at, width, from->openings);
+    if (!from->closed)
+        return;
+    tb_bits_pack(closed, from->closed->px + at, width, false);
+    for (size_t i = 0; i < tb_bits_words(width); i++)
+        words[i] &= closed[i];
+}
+
 static void pack_rows(void *payload, size_t first, size_t end)
 {
     labelling *l = payload;
-    size_t width = (size_t)l->mask->width_px;
     for (size_t y = first; y < end && !tb_job_stopped(l->job); y++) {
         uint64_t *row = l->bits + y * l->n_words;
-        tb_bits_pack(row, l->mask->px + y * width, l->mask->width_px, l->openings);
+        pack_row(row, &l->from, y);
         l->labels->row_runs[y + 1] = tb_bits_count_runs(row, l->n_words);
     }
 }
@@ -61,7 +96,7 @@ static void join_row(labelling *l, size_t y)
     tb_run *runs = l->labels->runs;
     const size_t *row_runs = l->labels->row_runs;
     size_t above = row_runs[y - 1], n_above = row_runs[y], below = n_above, n = row_runs[y + 1];
-    int32_t corner = l->openings;
+    int32_t corner = l->from.openings;
     while (above < n_above && below < n) {
         if (runs[above].end_px + corner <= runs[below].x_px) {
             above++;
@@ -158,7 +193,7 @@ static tb_labels *new_labels(const tb_mask *mask)
 static tb_status find_runs(labelling *l, tb_error *err)
 {
     tb_labels *labels = l->labels;
-    size_t height = (size_t)l->mask->height_px;
+    size_t height = (size_t)l->from.mask->height_px;
     tb_job_rows(l->job, height, 64, pack_rows, l);
     for (size_t y = 0; y < height; y++)
         labels->row_runs[y + 1] += labels->row_runs[y];
@@ -167,7 +202,7 @@ static tb_status find_runs(labelling *l, tb_error *err)
         return tb_fail_cancelled(err);
     if (labels->n_runs > TB_RUNS_MAX)
         return tb_fail(err, TB_EINVAL, "this is a fine texture, not a pattern: %zu strips of %s",
-                labels->n_runs, l->openings ? "opening" : "wood");
+                labels->n_runs, l->from.openings ? "opening" : "wood");
     labels->runs = tb_malloc(labels->n_runs, sizeof *labels->runs);
     if (!labels->runs)
         return tb_fail_memory(err);
@@ -178,15 +213,14 @@ static tb_status find_runs(labelling *l, tb_error *err)
     return tb_job_stopped(l->job) ? tb_fail_cancelled(err) : TB_OK;
 }
 
-static tb_status label(
-        tb_labels **out, const tb_mask *mask, bool openings, const tb_job *job, tb_error *err)
+static tb_status label(tb_labels **out, source from, const tb_job *job, tb_error *err)
 {
     *out = NULL;
-    size_t n_words = tb_bits_words(mask->width_px);
-    labelling l = {mask, new_labels(mask), job, NULL, n_words, NULL, openings};
+    size_t height = (size_t)from.mask->height_px, n_words = tb_bits_words(from.mask->width_px);
+    labelling l = {from, new_labels(from.mask), job, NULL, n_words, NULL};
     tb_status status = TB_OK;
-    l.bits = tb_malloc((size_t)mask->height_px, n_words * sizeof *l.bits);
-    l.seams = tb_calloc((size_t)mask->height_px, sizeof *l.seams);
+    l.bits = tb_malloc(height, n_words * sizeof *l.bits);
+    l.seams = tb_calloc(height, sizeof *l.seams);
     status = l.labels && l.bits && l.seams ? find_runs(&l, err) : tb_fail_memory(err);
     if (status)
         goto out;
@@ -208,12 +242,24 @@ out:
 
 tb_status tb_label_wood(tb_labels **out, const tb_mask *mask, const tb_job *job, tb_error *err)
 {
-    return label(out, mask, false, job, err);
+    return label(out, (source){.mask = mask}, job, err);
 }
 
 tb_status tb_label_openings(tb_labels **out, const tb_mask *mask, const tb_job *job, tb_error *err)
 {
-    return label(out, mask, true, job, err);
+    return label(out, (source){.mask = mask, .openings = true}, job, err);
+}
+
+tb_status tb_label_filled(tb_labels **out, const tb_mask *mask, const tb_mask *closed,
+        const tb_job *job, tb_error *err)
+{
+    return label(out, (source){.mask = mask, .closed = closed, .openings = true}, job, err);
+}
+
+tb_status tb_label_level(tb_labels **out, const tb_mask *mask, const uint16_t *height,
+        uint16_t level, const tb_job *job, tb_error *err)
+{
+    return label(out, (source){.mask = mask, .height = height, .level = level}, job, err);
 }
 
 void tb_labels_free(tb_labels *labels)

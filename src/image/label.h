@@ -46,6 +46,14 @@ TB_NODISCARD tb_status tb_label_wood(
         tb_labels **out, const tb_mask *mask, const tb_job *job, tb_error *err);
 TB_NODISCARD tb_status tb_label_openings(
         tb_labels **out, const tb_mask *mask, const tb_job *job, tb_error *err);
+
+/* What a closing filled: wood of `closed` that the mask leaves open, by sides and corners. */
+TB_NODISCARD tb_status tb_label_filled(tb_labels **out, const tb_mask *mask, const tb_mask *closed,
+        const tb_job *job, tb_error *err);
+
+/* The pixels of a map of the mask's size that hold a level, by sides; only the size is read. */
+TB_NODISCARD tb_status tb_label_level(tb_labels **out, const tb_mask *mask, const uint16_t *height,
+        uint16_t level, const tb_job *job, tb_error *err);
 void tb_labels_free(tb_labels *labels);
 
 /* The piece at a pixel, -1 where there is none (or outside). Cost: a search in one row's runs. */

@@ -40,58 +40,18 @@ tb_status tb__ground_lay_wood(tb__ground *g, const tb_mask *mask, const tb_limit
     return status;
 }
 
-typedef struct {
-    tb_mask *to;
-    const tb_mask *from, *other;
-} pixels;
-
-static void invert_cb(void *payload, size_t first, size_t end)
-{
-    const pixels *p = payload;
-    size_t width = (size_t)p->to->width_px;
-    for (size_t i = first * width; i < end * width; i++)
-        p->to->px[i] = p->from->px[i] ^ 1;
-}
-
-static void filled_cb(void *payload, size_t first, size_t end)
-{
-    const pixels *p = payload;
-    size_t width = (size_t)p->to->width_px;
-    for (size_t i = first * width; i < end * width; i++)
-        p->to->px[i] = !(p->from->px[i] & ~p->other->px[i] & 1);
-}
-
-static tb_status lay_distance(tb__ground *g, const tb_mask *mask, const tb_job *job, tb_error *err)
-{
-    tb_mask *inverse = NULL;
-    tb_status status = tb_mask_like(&inverse, mask, err);
-    if (status)
-        return status;
-    pixels both = {inverse, mask, NULL};
-    tb_job_rows(job, (size_t)mask->height_px, 64, invert_cb, &both);
-    status = tb_distance_capped(&g->opening_d2, inverse, g->opening_cap_px, true, job, err);
-    tb_mask_free(inverse);
-    return status;
-}
-
 tb_status tb__ground_lay_openings(tb__ground *g, const tb_mask *mask, const tb_limits *limits,
         const tb_job *job, tb_error *err)
 {
     double disc_mm = limits->drill_mm + fmax(limits->drill_room_mm, 2 * limits->hole_clear_mm);
     g->opening_cap_px = cap_px(mask, disc_mm / 2);
     double must_mm = limits->kerf_mm * limits->slot_must_kerfs;
-    tb_status status = lay_distance(g, mask, job, err);
+    tb_status status = tb_distance_in_openings(&g->opening_d2, mask, g->opening_cap_px, job, err);
     if (!status)
         status = tb_close_wood(&g->parted, mask, must_mm, job, err);
     if (!status)
         status = tb_close_wood(&g->widened, mask, tb__slot_limit_mm(limits), job, err);
-    if (!status)
-        status = tb_mask_like(&g->filled, mask, err);
-    if (status)
-        return status;
-    pixels three = {g->filled, g->widened, mask};
-    tb_job_rows(job, (size_t)mask->height_px, 64, filled_cb, &three);
-    return TB_OK;
+    return status;
 }
 
 static tb_rect widened(tb_rect r, int by, const tb_mask *mask)
@@ -179,15 +139,7 @@ tb_status tb__ground_patch_openings(tb__ground *g, const tb_mask *mask, const tb
         status = patch_closed(g->parted, mask, must_mm, changed, job, err);
     if (!status)
         status = patch_closed(g->widened, mask, should_mm, changed, job, err);
-    if (status)
-        return status;
-    tb_rect r = widened(changed, (int)ceil(should_mm * mask->px_per_mm) + 1, mask);
-    for (int y = r.top_px; y < r.bottom_px; y++)
-        for (int x = r.left_px; x < r.right_px; x++) {
-            size_t i = (size_t)y * (size_t)mask->width_px + (size_t)x;
-            g->filled->px[i] = !(g->widened->px[i] & ~mask->px[i] & 1);
-        }
-    return TB_OK;
+    return status;
 }
 
 /* Pieces are numbered by their first pixels, and so are those that are known: both lists are read
@@ -260,7 +212,6 @@ void tb__ground_clear(tb__ground *g)
     tb_free(g->opening_d2);
     tb_mask_free(g->parted);
     tb_mask_free(g->widened);
-    tb_mask_free(g->filled);
     tb_free(g->openings.items);
     tb_free(g->parts.items);
     *g = (tb__ground){0};

@@ -33,7 +33,6 @@ typedef struct {
     tb_ridge *ridge;      /* of wood_d2 */
     tb_mask *parted;      /* closed by what must be wide enough for the saw */
     tb_mask *widened;     /* closed by what should be */
-    tb_mask *filled;      /* 0 where that closed an opening, else 1 */
     tb__known_discs openings, parts;
 } tb__ground;
 

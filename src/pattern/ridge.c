@@ -204,19 +204,6 @@ static tb_status scan_blocks(scan *s, tb_error *err)
     return tb_job_stopped(s->job) ? tb_fail_cancelled(err) : TB_OK;
 }
 
-static void mark_rooms_cb(void *payload, size_t first, size_t end)
-{
-    const scan *s = payload;
-    const tb_ridge *ridge = s->ridge;
-    size_t width = (size_t)ridge->width_px;
-    for (size_t y = first; y < end; y++) {
-        size_t row = ((size_t)s->changed.top_px + y) * width;
-        size_t i_end = row + (size_t)s->changed.right_px;
-        for (size_t i = row + (size_t)s->changed.left_px; i < i_end; i++)
-            ridge->deep->px[i] = ridge->d2[i] == ridge->cap_d2;
-    }
-}
-
 static void ends_cb(void *payload, size_t first, size_t end)
 {
     tb_ridge *ridge = payload;
@@ -302,8 +289,8 @@ uint16_t tb_ridge_height(const tb_ridge *ridge, int32_t node)
 static tb_status renew(tb_ridge *ridge, tb_rect changed, const tb_job *job, tb_error *err)
 {
     scan s = {.ridge = ridge, .changed = changed, .job = job};
-    tb_job_rows(job, (size_t)(changed.bottom_px - changed.top_px), 64, mark_rooms_cb, &s);
-    tb_status status = tb_label_wood(&ridge->rooms, ridge->deep, job, err);
+    tb_mask size = {.width_px = ridge->width_px, .height_px = ridge->height_px, .px_per_mm = 1};
+    tb_status status = tb_label_level(&ridge->rooms, &size, ridge->d2, ridge->cap_d2, job, err);
     /* A pixel is compared with its neighbours. */
     s.changed.top_px -= s.changed.top_px > 0;
     s.changed.bottom_px += s.changed.bottom_px < ridge->height_px;
@@ -331,8 +318,6 @@ tb_status tb_ridge_find(tb_ridge **out, const uint16_t *d2, const tb_mask *mask,
     ridge->blocks = tb_calloc(ridge->n_blocks, sizeof *ridge->blocks);
     tb_status status = ridge->blocks ? TB_OK : tb_fail_memory(err);
     if (!status)
-        status = tb_mask_like(&ridge->deep, mask, err);
-    if (!status)
         status = renew(ridge, (tb_rect){0, 0, mask->width_px, mask->height_px}, job, err);
     if (status)
         tb_ridge_free(ridge);
@@ -357,6 +342,5 @@ void tb_ridge_free(tb_ridge *ridge)
         tb_free(ridge->blocks[i].passes);
     }
     tb_free(ridge->blocks);
-    tb_mask_free(ridge->deep);
     tb_free(ridge);
 }

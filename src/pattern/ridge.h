@@ -42,7 +42,6 @@ typedef struct {
     size_t n_passes;
     tb__ridge_block *blocks; /* what was found in each block of rows, for tb_ridge_patch() */
     size_t n_blocks;
-    tb_mask *deep; /* 1 in rooms */
 } tb_ridge;
 
 /* d2 as tb_distance_capped(cap_px) made it of mask; only the mask's size is read. */

@@ -145,7 +145,7 @@ tb_status tb__inspect_slots(tb__survey *s)
     slots l = {.s = s, .limit_px = tb__slot_limit_mm(s->limits) * s->px_per_mm};
     tb_status status = tb_label_openings(&l.wide, s->ground->widened, s->job, s->err);
     if (!status)
-        status = tb_label_openings(&l.filled, s->ground->filled, s->job, s->err);
+        status = tb_label_filled(&l.filled, s->mask, s->ground->widened, s->job, s->err);
     for (int32_t i = 0; !status && i < l.filled->n_pieces; i++) {
         status = judge(&l, i);
         if (!status && tb_job_stopped(s->job))

@@ -51,6 +51,15 @@ def capped_distance_is_the_full_one_cut_off():
 
 
 @tap.test
+def openings_have_their_own_distance():
+    for name, mask in masks.samples():
+        theirs = np.minimum(scipy_squares(1 - mask, True), 400)
+        with judged.mask(mask) as m:
+            out = judged.call("tb_distance_in_openings", m, c_int(20), judged.job(1))
+        assert (judged.take_array(out, c_uint16, mask.shape) == theirs).all(), name
+
+
+@tap.test
 def large_pictures_agree_with_opencv():
     mask = masks.framed(900, 1100, 6, 25)
     theirs = cv2.distanceTransform(mask, cv2.DIST_L2, cv2.DIST_MASK_PRECISE).astype(np.float64)

@@ -32,10 +32,10 @@ judged.lib.tb_labels_free.argtypes = [c_void_p]
 judged.lib.tb_labels_free.restype = None
 
 
-def label(function, mask, n_threads=1):
+def label(function, mask, n_threads=1, more=()):
     """The map of pieces, and a list of their records as tuples."""
     with judged.mask(mask) as m:
-        address = judged.call(function, m, judged.job(n_threads))
+        address = judged.call(function, m, *more, judged.job(n_threads))
     labels = ctypes.cast(address, POINTER(Labels)).contents
     picture = np.empty(mask.shape, np.int32)
     judged.lib.tb_labels_paint(address, picture.ctypes.data_as(POINTER(c_int32)))
@@ -78,6 +78,28 @@ def pieces_are_numbered_by_their_first_pixel():
     ours, pieces = label("tb_label_wood", masks.noise(120, 150, 5))
     firsts = [np.flatnonzero(ours.ravel() == i)[0] for i in range(len(pieces))]
     assert firsts == sorted(firsts)
+
+
+@tap.test
+def what_a_closing_filled_agrees_with_opencv():
+    for name, mask in masks.samples():
+        closed = masks.blobs(*mask.shape, 11, 4)
+        with judged.mask(closed) as c:
+            ours, pieces = label("tb_label_filled", mask, more=[c])
+        theirs, _ = cv2.connectedComponents(closed & (1 - mask), connectivity=8)
+        assert len(pieces) == theirs - 1, name
+        assert ((ours >= 0) == ((closed & (1 - mask)) == 1)).all(), name
+
+
+@tap.test
+def levels_of_a_map_agree_with_opencv():
+    heights = (masks.blobs(300, 257, 12, 5) * 7 + masks.noise(300, 257, 13)).astype(np.uint16)
+    address = heights.ctypes.data_as(POINTER(ctypes.c_uint16))
+    for level in (0, 1, 7, 8, 9):
+        ours, pieces = label("tb_label_level", np.zeros((300, 257)),
+                             more=[address, ctypes.c_uint16(level)])
+        theirs, _ = cv2.connectedComponents((heights == level).astype(np.uint8), connectivity=4)
+        assert len(pieces) == theirs - 1 and ((ours >= 0) == (heights == level)).all(), level
 
 
 @tap.test
