@@ -4,6 +4,7 @@
 const tb_verb *const TB_VERBS[] = {
         &TB_VERB_MAKE,
         &TB_VERB_CHECK,
+        &TB_VERB_TIE,
         &TB_VERB_SHEETS,
         &TB_VERB_SHARE,
         &TB_VERB_OPEN,

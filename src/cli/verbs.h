@@ -6,6 +6,7 @@
 
 extern const tb_verb TB_VERB_MAKE;   /* make.c */
 extern const tb_verb TB_VERB_CHECK;  /* check.c */
+extern const tb_verb TB_VERB_TIE;    /* tie.c */
 extern const tb_verb TB_VERB_SHEETS; /* sheets.c */
 extern const tb_verb TB_VERB_SHARE;  /* share.c */
 extern const tb_verb TB_VERB_OPEN;   /* open.c */

@@ -133,6 +133,10 @@ static void value_rooms(const tb__tie *t, const tb_labels *rooms, double *worth,
                 must[run->piece] || (painted && memchr(painted->px + at + run->x_px, 1,
                                                         (size_t)(run->end_px - run->x_px)));
     }
+    /* Without a picture to say that it matters, a speck is a speck. */
+    for (int32_t i = 0; !t->options->tone && i < rooms->n_pieces; i++)
+        if ((double)rooms->pieces[i].area_px * px_mm2 < t->options->limits.speck_mm2)
+            worth[i] = 0;
 }
 
 static tb_status drop_room(
@@ -346,15 +350,9 @@ static tb_status likeness(const tb__tie *t, double *likeness, tb_error *err)
     return tb_likeness(likeness, t->wood, o->tone, o->cut_line, o->weight, t->job, err);
 }
 
-static tb_status run(tb__tie *t, tb_error *err)
+static tb_status go_rounds(tb__tie *t, tb_error *err)
 {
-    tb_status status = likeness(t, &t->account->likeness_before, err);
-    if (!status)
-        status = find_corners(t, err);
-    if (!status)
-        status = tb__field_new(&t->field, t, err);
-    if (!status)
-        status = tb__thicken(t, err);
+    tb_status status = TB_OK;
     bool changed = true;
     while (!status && changed && t->account->n_rounds < MOST_ROUNDS) {
         tb_job_progress(t->job, "tie", (double)t->account->n_rounds / MOST_ROUNDS);
@@ -368,6 +366,23 @@ static tb_status run(tb__tie *t, tb_error *err)
         if (!status && !changed)
             status = tb__repair(t, &changed, err);
     }
+    return status;
+}
+
+static tb_status run(tb__tie *t, const tb_mask *given, tb_error *err)
+{
+    bool as_drawn = t->options->as_drawn || !t->options->tone, changed = false;
+    tb_status status = likeness(t, &t->account->likeness_before, err);
+    if (!status)
+        status = find_corners(t, err);
+    if (!status)
+        status = tb__field_new(&t->field, t, err);
+    if (!status)
+        status = as_drawn ? tb__mend_necks(t, &changed, err) : tb__thicken(t, err);
+    if (!status)
+        status = go_rounds(t, err);
+    if (!status && as_drawn)
+        status = tb__keep_drawn(t, given, err);
     if (!status)
         status = likeness(t, &t->account->likeness_after, err);
     tb_job_progress(t->job, "tie", 1);
@@ -388,7 +403,7 @@ tb_status tb_tie(tb_mask **out, tb_tie_account **account, const tb_mask *mask,
     status = t.account ? tb_mask_copy(&t.wood, mask, err) : tb_fail_memory(err);
     if (!status) {
         paint(t.wood, options);
-        status = run(&t, err);
+        status = run(&t, mask, err);
     }
     tb__field_free(t.field);
     tb_mask_free(t.corners);

@@ -23,11 +23,13 @@ typedef struct {
     const tb_plane *weight;         /* how much each place matters, 0..; NULL: all the same */
     const tb_mask *painted_wood;    /* mainland to reach; NULL: none */
     const tb_mask *painted_opening; /* never crossed; NULL: none */
+    bool as_drawn; /* what needs no mending stays pixel for pixel, tips and strands included; so it
+                    * does without a tone */
 } tb_tie_options;
 
 #define TB_TIE_OPTIONS_INIT                                                                        \
     {                                                                                              \
-        TB_LIMITS_INIT, NULL, 50, NULL, NULL, NULL                                                 \
+        TB_LIMITS_INIT, NULL, 50, NULL, NULL, NULL, false                                          \
     }
 
 typedef struct {

@@ -77,6 +77,10 @@ TB_NODISCARD tb_status tb__mend_limb(tb__tie *t, const tb_limb *weak, bool *chan
 /* Inspects the wood and mends what must be. See tie_repair.c. */
 TB_NODISCARD tb_status tb__repair(tb__tie *t, bool *changed, tb_error *err);
 
+/* Puts back what opening took of the pattern as given, where that leaves it sound. See tie_keep.c.
+ */
+TB_NODISCARD tb_status tb__keep_drawn(tb__tie *t, const tb_mask *given, tb_error *err);
+
 /* Sets all pixels of a piece. */
 void tb__fill_piece(tb_mask *mask, const tb_labels *labels, int32_t piece, uint8_t value);
 
@@ -120,7 +124,7 @@ static inline double tb__bridge_radius(const tb__tie *t)
 /* And of one that thickens a place: what was too thin last round gets more, so that it ends. */
 static inline double tb__mending_radius(const tb__tie *t)
 {
-    return tb__bridge_radius(t) + 0.5 * (t->account->n_rounds - 1);
+    return tb__bridge_radius(t) + 0.5 * fmax(t->account->n_rounds - 1, 0);
 }
 
 /* Turns a disc about the pixel that holds (x, y) into wood: about its centre, because opening
