@@ -99,6 +99,11 @@ static tb_status try_once(keeping *k, bool *settled, tb_error *err)
         if (in->findings[i].severity == TB_MUST)
             n_given_up += give_up_near(k, &in->findings[i]);
     *settled = in->n_must == 0 || n_given_up == 0;
+    if (*settled) {
+        tb_inspection *before = k->t->account->inspection;
+        k->t->account->inspection = in; /* of what comes out */
+        in = before;
+    }
     tb_inspection_free(in);
     return TB_OK;
 }
