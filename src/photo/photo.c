@@ -10,6 +10,7 @@
 #include "base/alloc.h"
 #include "base/num.h"
 #include "photo/plain_png.h"
+#include "photo/profile.h"
 #include "photo/sample.h"
 
 #include <gmodule.h>
@@ -426,7 +427,10 @@ static tb_status decode(
     sink s = {.job = job};
     VipsImage *cut = NULL;
     tb_status status = TB_OK;
-    bool good = to_srgb(&image) && over_white(&image) && (image->Bands == 1 || image->Bands == 3);
+    tb__profile profile;
+    bool by_tables = image->Bands == 3 && tb__profile_read(&profile, image);
+    bool good = by_tables ||
+                (to_srgb(&image) && over_white(&image) && (image->Bands == 1 || image->Bands == 3));
     if (good) {
         int failed = vips_extract_area(image, &cut, left, top, width, height, NULL);
         good = step(&image, cut, failed);
@@ -436,7 +440,8 @@ static tb_status decode(
         goto out;
     }
     tb__shrink_options options = {part.x - left, part.y - top, part.w, part.h, image->Bands,
-            image->BandFmt == VIPS_FORMAT_USHORT ? 16 : 8, width, height};
+            image->BandFmt == VIPS_FORMAT_USHORT ? 16 : 8, width, height,
+            by_tables ? profile.light[0] : NULL};
     status = tb__shrink_new(&s.shrink, plane, &options, err);
     if (!status && vips_sink_disc(image, take_strip_cb, &s) != 0)
         status = tb_job_stopped(job) ? tb_fail_cancelled(err) : fail_damaged(err, k);

@@ -2,8 +2,8 @@
  *
  * JPEG, PNG, TIFF, WebP and HEIC, told by their first bytes and never by their name; every other
  * loader is blocked. The size a header claims is checked before anything is decoded. EXIF turns 1
- * to 8 are applied, an embedded profile is taken to sRGB, alpha lies over white. Shrinking averages
- * linear light, enlarging is cubic in L*.
+ * to 8 are applied, an embedded profile is honoured (L* is that of the colour it means; without one
+ * it is sRGB), alpha lies over white. Shrinking averages linear light, enlarging is cubic in L*.
  *
  * In     bytes: the file, borrowed; at most 512 MB, 200 million pixels, 16 to 20,000 px a side
  * Out    tone: L* (CIE 1976, D65), 0..100, of the wanted part at the wanted size

@@ -51,7 +51,10 @@ static void fill_light(tb__shrink *s)
 {
     static const double WEIGHTS[3] = {0.2126, 0.7152, 0.0722}; /* Rec. 709 */
     int n = 1 << s->options.bits;
-    for (int i = 0; i < n; i++) {
+    for (int band = 0; s->options.light && band < 3; band++)
+        for (int i = 0; i < n; i++)
+            s->light[band][i] = (uint32_t)(s->options.light[band * n + i] * LIGHT_ONE + 0.5);
+    for (int i = 0; !s->options.light && i < n; i++) {
         double light = linear_of((double)i / (n - 1)) * LIGHT_ONE;
         for (int band = 0; band < s->options.bands; band++)
             s->light[band][i] =

@@ -19,7 +19,8 @@ typedef struct tb__shrink tb__shrink;
 typedef struct {
     double x, y, w, h;
     int bands, bits;
-    int row_px, n_rows; /* size of what will be given */
+    int row_px, n_rows;  /* size of what will be given */
+    const double *light; /* [3][256] of each band's values, for 8 bits; NULL: sRGB */
 } tb__shrink_options;
 
 TB_NODISCARD tb_status tb__shrink_new(

@@ -131,7 +131,7 @@ def profiles():
     wanted = {"a98": "RGB", "rommrgb": "RGB", "ps_rgb": "RGB", "default_cmyk": "CMYK",
               "ps_gray": "L", "srgb": "RGB"}
     # Fields inside sRGB's own gamut, so that clipping does not hide a mistake.
-    soft = Image.fromarray(fields([(200, 90, 80), (110, 190, 100), (80, 90, 180), (119,) * 3]))
+    soft = Image.fromarray(fields([(170, 130, 120), (120, 160, 125), (120, 125, 165), (119,) * 3]))
     for name, mode in wanted.items():
         found = glob.glob(f"/usr/share/color/icc/**/{name}.icc", recursive=True)
         if not found:
@@ -144,10 +144,11 @@ def profiles():
         seen = np.array(ImageCms.profileToProfile(
             image, ImageCms.ImageCmsProfile(io.BytesIO(profile)), ImageCms.createProfile("sRGB"),
             renderingIntent=intent, outputMode="RGB"))
+        assert mode == "CMYK" or (seen.min() > 0 and seen.max() < 255), name
         if mode == "CMYK":
             save(f"profile-{name}.tif", image, 1.2, seen, icc_profile=profile)
         else:
-            save(f"profile-{name}.png", image, 0.8, seen, icc_profile=profile)
+            save(f"profile-{name}.png", image, 0.35, seen, icc_profile=profile)
     cmyk = Image.fromarray(fields([(0, 0, 0, 0), (0, 0, 0, 255), (0, 0, 0, 0), (0, 0, 0, 255)], 4),
                            "CMYK")
     # Without a profile black ink is somebody's black: dark, not nothing.
