@@ -1,21 +1,25 @@
 /* cli/check.c: tombolo check: can this be sawn? */
+#define _POSIX_C_SOURCE 200809L
 #include "cli/verbs.h"
 
 #include "base/alloc.h"
 #include "cli/explain.h"
+#include "cli/piece.h"
 #include "flow/assess.h"
+#include "sheet/marked.h"
 
 #include <math.h>
 #include <stdatomic.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
+#include <strings.h>
 
 typedef struct {
-    const char *stock, *blade;
+    const char *stock, *blade, *marks;
     double width_mm, height_mm, bridge_mm, grain_deg;
     int n_jobs, wood;
-    bool explain, json;
+    bool explain, force, json;
 } values;
 
 /* In the order of tb_wood_tone. */
@@ -66,6 +70,12 @@ static const tb_arg OPTIONS[] = {
                 .kind = TB_ARG_SWITCH,
                 AT(explain),
                 .help = "show every limit, where it comes from and how well it is known"},
+        {.name = "marks",
+                .kind = TB_ARG_TEXT,
+                AT(marks),
+                .value = "OUT.pdf|OUT.png",
+                .help = "draw one pattern with its findings ringed and listed, in true size"},
+        {.name = "force", .kind = TB_ARG_SWITCH, AT(force), .help = "replace OUT if it exists"},
         {.name = "jobs",
                 .letter = 'j',
                 .kind = TB_ARG_COUNT,
@@ -265,6 +275,59 @@ static tb_status check(tb_cli *cli, const values *v, const tb_wishes *wishes, ro
     return tell(cli, v, rows, n_rows, err);
 }
 
+static tb_status draw_marks(
+        tb_bytes *out, const char *path, const tb_piece *piece, tb_unit unit, tb_error *err)
+{
+    const char *ending = strrchr(path, '.');
+    if (ending && strcasecmp(ending, ".pdf") == 0)
+        return tb_marked_pdf(out, &piece->content, unit, err);
+    return tb_marked_png(out, &piece->content, unit, err);
+}
+
+/* One file, whose pattern is kept to be drawn. */
+static tb_status check_and_mark(
+        tb_cli *cli, const values *v, const tb_wishes *wishes, row *r, tb_error *err)
+{
+    tb_piece_wishes asked = {.path = r->path, .wishes = *wishes, .title = r->path};
+    tb_piece piece = {0};
+    tb_outputs *set = NULL;
+    tb_bytes bytes = {0};
+    tb_status status = tb_outputs_new(&set, v->force, err);
+    if (!status)
+        status = tb_piece_check_output(set, v->marks, r->path, err);
+    if (!status)
+        status = tb_piece_read(&piece, cli, &asked, err);
+    if (!status)
+        status = draw_marks(&bytes, v->marks, &piece, cli->unit, err);
+    if (!status)
+        status = tb_outputs_add(set, v->marks, bytes.data, bytes.n, err);
+    if (!status)
+        status = tb_outputs_commit(set, err);
+    if (!status) {
+        r->seen = piece.seen;
+        status = tell(cli, v, r, 1, err);
+        r->seen = NULL;
+    }
+    tb_bytes_clear(&bytes);
+    tb_piece_clear(&piece);
+    tb_outputs_free(set);
+    return status;
+}
+
+/* Ends well with a name that tells what to draw, and one file to draw it of. */
+static tb_status check_marks(const values *v, int n_files, tb_error *err)
+{
+    const char *ending = v->marks ? strrchr(v->marks, '.') : NULL;
+    if (!v->marks)
+        return TB_OK;
+    if (!ending || (strcasecmp(ending, ".pdf") != 0 && strcasecmp(ending, ".png") != 0))
+        return tb_fail(
+                err, TB_EINVAL, "--marks: '%.60s' ends neither in .pdf nor in .png", v->marks);
+    if (n_files != 1)
+        return tb_fail(err, TB_EINVAL, "--marks: give one pattern to draw");
+    return TB_OK;
+}
+
 static tb_status explain(const values *v, const tb_wishes *wishes, tb_error *err)
 {
     tb_settings settings = TB_SETTINGS_INIT;
@@ -282,6 +345,8 @@ static tb_status run(tb_cli *cli, int n_words, char **words, tb_error *err)
     tb_status status = tb_args_read(&v, &n, OPTIONS, n_words, words, cli->unit, err);
     if (!status && n == 0 && !v.explain)
         status = tb_fail(err, TB_EINVAL, "give a pattern to look at: tombolo check FILE …");
+    if (!status)
+        status = check_marks(&v, n, err);
     if (status)
         return status;
     tb_wishes wishes = {.stock = v.stock,
@@ -301,7 +366,8 @@ static tb_status run(tb_cli *cli, int n_words, char **words, tb_error *err)
         return tb_fail_memory(err);
     for (int i = 0; i < n; i++)
         rows[i].path = words[i];
-    status = check(cli, &v, &wishes, rows, (size_t)n, err);
+    status = v.marks ? check_and_mark(cli, &v, &wishes, rows, err)
+                     : check(cli, &v, &wishes, rows, (size_t)n, err);
     for (int i = 0; i < n; i++)
         tb_assessment_free(rows[i].seen);
     tb_free(rows);

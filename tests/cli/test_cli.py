@@ -222,6 +222,31 @@ def check_tells_what_fails():
 
 
 @tap.test
+def findings_are_drawn_in_true_size():
+    done = run("check", at("pattern.png"), "--marks", at("marks.png"))
+    assert done.returncode == 1 and "thin_bridge" in done.stdout, done.stderr
+    with Image.open(at("marks.png")) as image:
+        dpi, size = image.info["dpi"], image.size
+    wide = size[0] / dpi[0] * 25.4
+    assert abs(wide - (100 + 24)) < 0.3, wide  # the board of 100 mm and two margins of 12
+    one_line(run("check", at("pattern.png"), "--marks", at("marks.png")), 4, "--force")
+    one_line(run("check", at("pattern.png"), "--marks", at("pattern.png"), "--force"), 2, "itself")
+    one_line(run("check", at("pattern.png"), "--marks", at("marks.bmp")), 2, "--marks")
+    one_line(run("check", at("pattern.png"), at("sound.png"), "--marks", at("m.pdf")), 2, "one")
+    assert run("check", at("pattern.png"), "--marks", at("marks.pdf")).returncode == 1
+    try:
+        text = subprocess.run(["pdftotext", at("marks.pdf"), "-"], capture_output=True, text=True,
+                              check=True).stdout
+    except OSError:
+        tap.skip("no poppler here")
+    assert "Thin bridge" in text and "0.50 mm" in text, text
+    pages = subprocess.run(["pdfinfo", at("marks.pdf")], capture_output=True, text=True,
+                           check=True).stdout
+    points = float(re.search(r"Page size: +([0-9.]+) x", pages).group(1))
+    assert abs(points / 72 * 25.4 - 124) < 0.02, points
+
+
+@tap.test
 def many_files_are_looked_at_though_one_fails():
     done = run("check", at("sound.png"), at("text.jpg"), at("pattern.png"))
     one_line(done, 3, "text.jpg")

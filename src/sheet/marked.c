@@ -1,0 +1,193 @@
+/* sheet/marked.c: see marked.h. */
+#include "sheet/marked.h"
+
+#include "base/alloc.h"
+#include "sheet/encode.h"
+#include "sheet/ink.h"
+#include "sheet/marks.h"
+#include "sheet/pdf.h"
+#include "sheet/words.h"
+
+#include <glib.h>
+#include <math.h>
+#include <stdio.h>
+
+/* The list: columns for what must be mended, with what to do, and narrower ones for advice. */
+static const double MUST_COLUMN_MM = 92, MUST_ROW_MM = 9.4;
+static const double SHOULD_COLUMN_MM = 62, SHOULD_ROW_MM = 4.6;
+static const double MARGIN_MM = 12, MUST_TYPE_MM = 3, SHOULD_TYPE_MM = 2.7;
+static const double PX_PER_MM = 8, MOST_PX = 100e6;
+
+typedef struct {
+    const tb_sheet_content *content;
+    tb_unit unit;
+    size_t n_must, n; /* of the findings listed; the musts come first */
+    char *verdict;
+    double width_mm, height_mm, board_y_mm, list_y_mm;
+} page;
+
+static int n_columns(const page *p, double least_mm)
+{
+    return (int)fmax(1, floor((p->width_mm - 2 * MARGIN_MM) / least_mm));
+}
+
+static double rows_mm(size_t n, int columns, double row_mm)
+{
+    return ceil((double)n / columns) * row_mm;
+}
+
+static void lay_out(page *p, tb_brush *brush)
+{
+    const tb_outline *o = p->content->outline;
+    const tb_inspection *in = p->content->inspection;
+    tb_type type = {.size_mm = 4.6, .bold = true};
+    double w, h;
+    p->n = tb__marks_count(in);
+    for (size_t i = 0; i < p->n && in->findings[i].severity == TB_MUST; i++)
+        p->n_must = i + 1;
+    p->width_mm = fmax(o->width_mm, MUST_COLUMN_MM) + 2 * MARGIN_MM;
+    type.width_mm = p->width_mm - 2 * MARGIN_MM;
+    tb__measure_text(brush, &type, p->verdict, &w, &h);
+    p->board_y_mm = MARGIN_MM + h + 10;
+    p->list_y_mm = p->board_y_mm + o->height_mm + 14;
+    p->height_mm = p->list_y_mm + rows_mm(p->n_must, n_columns(p, MUST_COLUMN_MM), MUST_ROW_MM) +
+                   rows_mm(p->n - p->n_must, n_columns(p, SHOULD_COLUMN_MM), SHOULD_ROW_MM) +
+                   MARGIN_MM;
+}
+
+static void entry(const page *p, tb_brush *brush, size_t i, double x, double y, double width_mm)
+{
+    const tb_finding *f = &p->content->inspection->findings[i];
+    bool must = i < p->n_must;
+    double size = must ? MUST_TYPE_MM : SHOULD_TYPE_MM;
+    char number[24];
+    snprintf(number, sizeof number, "%zu", i + 1);
+    char *measure = tb__marks_measure(f);
+    char *title = g_strdup_printf("%s at %s: %s", tb__marks_kind(f->kind),
+            tb__marks_cell(f->x_mm, f->y_mm, p->unit).text, measure);
+    tb_type right = {.size_mm = size, .bold = must, .side = TB_RIGHT};
+    tb_type line = {.size_mm = size, .bold = must, .width_mm = width_mm - 11, .lines = 1};
+    tb__paint_text(brush, x + 6, y, &right, number);
+    tb__paint_text(brush, x + 8, y, &line, title);
+    line.bold = false;
+    line.grey = 0.25;
+    if (must)
+        tb__paint_text(brush, x + 8, y + 4, &line, f->advice);
+    g_free(title);
+    g_free(measure);
+}
+
+/* Findings first … end - 1, row by row from y down; returns where it ended. */
+static double list(const page *p, tb_brush *brush, size_t first, size_t end, double y,
+        double column_mm, double row_mm)
+{
+    int columns = n_columns(p, column_mm);
+    double width = (p->width_mm - 2 * MARGIN_MM) / columns;
+    for (size_t i = first; i < end; i++) {
+        int at = (int)(i - first);
+        entry(p, brush, i, MARGIN_MM + at % columns * width, y + at / columns * row_mm, width);
+    }
+    return y + rows_mm(end - first, columns, row_mm);
+}
+
+static void draw(const page *p, tb_brush *brush)
+{
+    const tb_outline *o = p->content->outline;
+    tb_type bold = {.size_mm = 4.6, .bold = true, .width_mm = p->width_mm - 2 * MARGIN_MM};
+    tb__paint_box(brush->cr, 0, 0, p->width_mm, p->height_mm, 1);
+    tb__paint_text(brush, MARGIN_MM, MARGIN_MM - 4, &bold, p->verdict);
+    cairo_save(brush->cr);
+    cairo_translate(brush->cr, MARGIN_MM, p->board_y_mm);
+    tb__ink_paint(brush->cr, o, TB_INK_PALE);
+    tb_grid grid = {0, 0, o->width_mm, o->height_mm, o->width_mm, o->height_mm, 1, p->unit};
+    tb__marks_grid(brush, &grid);
+    tb__marks_rings(brush, p->content->inspection, 1);
+    cairo_restore(brush->cr);
+    double y = list(p, brush, 0, p->n_must, p->list_y_mm, MUST_COLUMN_MM, MUST_ROW_MM);
+    list(p, brush, p->n_must, p->n, y, SHOULD_COLUMN_MM, SHOULD_ROW_MM);
+}
+
+static void begin(page *p, const tb_sheet_content *content, tb_unit unit)
+{
+    char *size = tb__words_size(content->outline->width_mm, content->outline->height_mm, unit);
+    char *title = tb__words_clean(content->title, 200);
+    *p = (page){.content = content, .unit = unit};
+    p->verdict = g_strdup_printf(
+            "%s%s%s: %s", title, *title ? ", " : "", size, tb_verdict_of(content->inspection).text);
+    g_free(title);
+    g_free(size);
+}
+
+tb_status tb_marked_pdf(tb_bytes *out, const tb_sheet_content *content, tb_unit unit, tb_error *err)
+{
+    page p;
+    tb_pdf pdf;
+    tb_brush brush;
+    *out = (tb_bytes){0};
+    tb_status status = tb__pdf_begin(&pdf, "Findings", "", err);
+    if (status)
+        return status;
+    begin(&p, content, unit);
+    tb__brush_init(&brush, pdf.surface, TB_POINTS_PER_MM);
+    lay_out(&p, &brush);
+    tb__pdf_page(&pdf, p.width_mm, p.height_mm);
+    draw(&p, &brush);
+    cairo_show_page(brush.cr);
+    tb__brush_clear(&brush);
+    g_free(p.verdict);
+    return tb__pdf_finish(&pdf, out, "en", err);
+}
+
+/* cairo's four bytes a pixel to three, in place. */
+static void pack_rgb(uint8_t *px, int width, int height, int stride)
+{
+    uint8_t *to = px;
+    for (int y = 0; y < height; y++) {
+        const uint32_t *row = (const uint32_t *)(const void *)(px + (size_t)y * (size_t)stride);
+        for (int x = 0; x < width; x++, to += 3) {
+            uint32_t c = row[x];
+            to[0] = (uint8_t)(c >> 16);
+            to[1] = (uint8_t)(c >> 8);
+            to[2] = (uint8_t)c;
+        }
+    }
+}
+
+static tb_status render(tb_bytes *out, const page *p, tb_error *err)
+{
+    double scale = fmin(PX_PER_MM, sqrt(MOST_PX / (p->width_mm * p->height_mm)));
+    int width = (int)ceil(p->width_mm * scale), height = (int)ceil(p->height_mm * scale);
+    cairo_surface_t *surface = cairo_image_surface_create(CAIRO_FORMAT_RGB24, width, height);
+    tb_brush brush;
+    tb__brush_init(&brush, surface, scale);
+    draw(p, &brush);
+    tb__brush_clear(&brush);
+    cairo_surface_flush(surface);
+    tb_status status = TB_OK;
+    if (cairo_surface_status(surface) == CAIRO_STATUS_SUCCESS) {
+        uint8_t *px = cairo_image_surface_get_data(surface);
+        pack_rgb(px, width, height, cairo_image_surface_get_stride(surface));
+        tb_pixels pixels = {px, width, height, 3, scale};
+        status = tb__encode_png(out, &pixels, err);
+    } else {
+        status = tb_fail_memory(err);
+    }
+    cairo_surface_destroy(surface);
+    return status;
+}
+
+tb_status tb_marked_png(tb_bytes *out, const tb_sheet_content *content, tb_unit unit, tb_error *err)
+{
+    page p;
+    tb_brush brush;
+    *out = (tb_bytes){0};
+    begin(&p, content, unit);
+    cairo_surface_t *ruler = cairo_image_surface_create(CAIRO_FORMAT_RGB24, 1, 1);
+    tb__brush_init(&brush, ruler, PX_PER_MM);
+    lay_out(&p, &brush);
+    tb__brush_clear(&brush);
+    cairo_surface_destroy(ruler);
+    tb_status status = render(out, &p, err);
+    g_free(p.verdict);
+    return status;
+}
