@@ -3,10 +3,13 @@
 
 #include <math.h>
 
-enum { WINDOW_PX = 7, SHORT_WINDOW_PX = 3 };
+#define PI 3.14159265358979323846
 
-/* Root mean square that a fitted line leaves of itself is 0.29 where the line is smooth. */
-#define CORNER_PX 0.45
+enum { LONG_WINDOW_PX = 14, WINDOW_PX = 7, SHORT_WINDOW_PX = 3 };
+
+/* How far the tip of a point may reach beyond the last pixel in which it shows. */
+#define POINT_PX 1.5
+#define TIP_PX 1.2
 
 typedef struct {
     const tb_mask *mask;
@@ -47,9 +50,12 @@ static bool find_banks(bank banks[2], const ground *g, int x, int y, double half
 }
 
 typedef struct {
-    double c[3];  /* height of the line over the chord's frame: c0 + c1 v + c2 v² */
-    double worst; /* root of the mean square of what is left */
-    double least; /* the lowest point on the line: the nearest to the other bank */
+    double c[3];     /* height of the line over the chord's frame: c0 + c1 v + c2 v² */
+    double worst;    /* root of the mean square of what is left */
+    double point_v;  /* where along the bank a point lies, at height c0 */
+    bool point;      /* the bank comes to a point */
+    bool smooth;     /* there is a good stretch of line without a corner, to both sides */
+    double from, to; /* along the bank, where there is line at all */
 } fit;
 
 /* Solves the normal equations of a parabola, or of the mean where the points are too few. */
@@ -94,7 +100,8 @@ typedef struct {
 static const int SIDE_X[4] = {1, 0, -1, 0}, SIDE_Y[4] = {0, 1, 0, -1};
 
 /* Pixel sides of the opening's pixel (x, y) that face the other bank near the frame's origin. */
-static int add_sides(side *sides, int n, const ground *g, const frame *at, int x, int y, int window)
+static int add_sides(side *sides, int n, const ground *g, const frame *at, int x, int y, int window,
+        double steep)
 {
     for (int k = 0; k < 4 && n < SIDES_MAX; k++) {
         bool faces = SIDE_X[k] * at->nx + SIDE_Y[k] * at->ny < -1e-3;
@@ -102,29 +109,30 @@ static int add_sides(side *sides, int n, const ground *g, const frame *at, int x
             continue;
         double px = x + 0.5 + 0.5 * SIDE_X[k] - at->x, py = y + 0.5 + 0.5 * SIDE_Y[k] - at->y;
         side s = {px * at->nx + py * at->ny, py * at->nx - px * at->ny};
-        if (fabs(s.v) <= window && s.u > -2 && s.u < 2 + fabs(s.v))
+        if (fabs(s.v) <= window && s.u > -2 && s.u < 2 + steep * fabs(s.v))
             sides[n++] = s;
     }
     return n;
 }
 
-static void fit_bank(fit *f, const ground *g, const frame *at, int window)
+static int list_sides(
+        side sides[SIDES_MAX], const ground *g, const frame *at, int window, double steep)
 {
-    side sides[SIDES_MAX];
-    double m[5] = {0}, b[3] = {0}, squares = 0;
-    int n = 0;
-    for (int dy = -window - 1; dy <= window + 1; dy++)
-        for (int dx = -window - 1; dx <= window + 1; dx++) {
-            int x = (int)floor(at->x) + dx, y = (int)floor(at->y) + dy;
+    int n = 0, mid_x = (int)floor(at->x), mid_y = (int)floor(at->y);
+    for (int y = mid_y - window - 1; y <= mid_y + window + 1; y++)
+        for (int x = mid_x - window - 1; x <= mid_x + window + 1; x++)
             if (!is_phase(g, x, y))
-                n = add_sides(sides, n, g, at, x, y, window);
-        }
-    f->least = INFINITY;
+                n = add_sides(sides, n, g, at, x, y, window, steep);
+    return n;
+}
+
+static void fit_parabola(fit *f, const side *sides, int n)
+{
+    double m[5] = {0}, b[3] = {0}, squares = 0;
     for (int i = 0; i < n; i++) {
         double u = sides[i].u, v = sides[i].v, v2 = v * v;
         m[0] += 1, m[1] += v, m[2] += v2, m[3] += v2 * v, m[4] += v2 * v2;
         b[0] += u, b[1] += u * v, b[2] += u * v2;
-        f->least = fmin(f->least, u);
     }
     solve(f, m, b, n);
     for (int i = 0; i < n; i++) {
@@ -132,20 +140,100 @@ static void fit_bank(fit *f, const ground *g, const frame *at, int window)
         squares += left * left;
     }
     f->worst = n ? sqrt(squares / n) : 0;
+    f->from = f->to = 0;
+    for (int i = 0; i < n; i++) {
+        f->from = fmin(f->from, sides[i].v);
+        f->to = fmax(f->to, sides[i].v);
+    }
 }
 
-/* A bank with a corner in it is no parabola: look closer, and at last take the corner itself. */
+/* The straight line u = c + k v that lies nearest to the sides to one side of v0; false where they
+ * are too few. Distances are taken square to the line, for it may be steep. */
+static bool fit_line(double *c, double *k, const side *sides, int n, double v0, double sign)
+{
+    double m = 0, mu = 0, mv = 0, uu = 0, uv = 0, vv = 0;
+    for (int i = 0; i < n; i++)
+        if (sign * (sides[i].v - v0) > 0.25)
+            m += 1, mu += sides[i].u, mv += sides[i].v;
+    if (m < 4)
+        return false;
+    mu /= m, mv /= m;
+    for (int i = 0; i < n; i++)
+        if (sign * (sides[i].v - v0) > 0.25) {
+            double u = sides[i].u - mu, v = sides[i].v - mv;
+            uu += u * u, uv += u * v, vv += v * v;
+        }
+    double turn = 0.5 * atan2(2 * uv, vv - uu);
+    if (fabs(cos(turn)) < 0.1)
+        return false;
+    *k = tan(turn);
+    *c = mu - *k * mv;
+    return true;
+}
+
+/* Where the bank comes to a point, it is where the straight lines on either side would meet, as far
+ * as the pixels leave room for that. */
+static void fit_point(fit *f, const side *sides, int n)
+{
+    int nearest = -1;
+    for (int i = 0; i < n; i++)
+        if (fabs(sides[i].v) <= 2 && (nearest < 0 || sides[i].u < sides[nearest].u))
+            nearest = i;
+    if (nearest < 0)
+        return;
+    double u = sides[nearest].u, v = sides[nearest].v, c[2], k[2];
+    if (!fit_line(&c[0], &k[0], sides, n, v, -1) || !fit_line(&c[1], &k[1], sides, n, v, 1) ||
+            k[0] > 0.1 || k[1] < -0.1 || k[1] - k[0] < 0.5)
+        return;
+    double at_v = (c[0] - c[1]) / (k[1] - k[0]);
+    f->point = true;
+    f->point_v = fmin(fmax(at_v, v - 1), v + 1);
+    f->c[0] = fmin(fmax(c[0] + k[0] * at_v, u - POINT_PX), u + 0.5);
+}
+
+/* The longer the stretch of line, the finer its place is known, as long as it is no more than a
+ * bend: the pixels of a smooth line leave a root mean square of 0.29 of themselves. One with a
+ * corner in it is taken for a point, or if it is none, looked at more closely. */
 static void fit_closely(fit *f, const ground *g, const frame *at, int *window)
 {
-    fit_bank(f, g, at, WINDOW_PX);
-    if (f->worst <= CORNER_PX)
-        return;
-    *window = SHORT_WINDOW_PX;
-    fit_bank(f, g, at, SHORT_WINDOW_PX);
-    if (f->worst <= CORNER_PX)
-        return;
-    f->c[0] = f->least;
-    f->c[1] = f->c[2] = 0;
+    static const int WINDOWS[] = {LONG_WINDOW_PX, WINDOW_PX, SHORT_WINDOW_PX};
+    static const double MOST_LEFT_PX[] = {0.34, 0.38, 0.45};
+    side sides[SIDES_MAX];
+    int n = 0;
+    *f = (fit){0};
+    for (int i = 0; i < 3; i++) {
+        *window = WINDOWS[i];
+        n = list_sides(sides, g, at, *window, 1);
+        fit_parabola(f, sides, n);
+        bool enough = i == 2 || 2 * n >= 3 * *window;
+        if (f->worst <= MOST_LEFT_PX[i] && enough) {
+            f->smooth = i < 2 && f->to > *window / 2 && f->from < -*window / 2;
+            return;
+        }
+        if (i == 1) {
+            side steep[SIDES_MAX];
+            fit_point(f, steep, list_sides(steep, g, at, WINDOW_PX, 3));
+            if (f->point)
+                return;
+        }
+    }
+    double least = INFINITY;
+    for (int i = 0; i < n; i++)
+        least = fmin(least, sides[i].u);
+    *f = (fit){.c = {least, 0, 0}};
+}
+
+/* Where along the banks the way across is shortest; along the second bank v runs the other way. */
+static double narrowest_v(const fit fits[2], int window)
+{
+    for (int k = 0; k < 2; k++)
+        if (fits[k].point)
+            return k ? -fits[k].point_v : fits[k].point_v;
+    double slope = fits[0].c[1] - fits[1].c[1], bend = fits[0].c[2] + fits[1].c[2];
+    double v = bend > 1e-4 ? -slope / (2 * bend) : 0;
+    double from = fmax(fmax(fits[0].from, -fits[1].to), -window / 2.0);
+    double to = fmin(fmin(fits[0].to, -fits[1].from), window / 2.0);
+    return fmin(fmax(v, from), to);
 }
 
 bool tb_breadth_measure(tb_breadth *out, const tb_mask *mask, int phase, bool outside_is_opening,
@@ -161,23 +249,113 @@ bool tb_breadth_measure(tb_breadth *out, const tb_mask *mask, int phase, bool ou
     frame frames[2];
     int window = WINDOW_PX;
     for (int k = 0; k < 2; k++) {
+        int looked;
         double sign = k ? -1 : 1;
         frames[k] = (frame){x_px + banks[k].x + 0.5, y_px + banks[k].y + 0.5, sign * nx, sign * ny};
-        fit_closely(&fits[k], &g, &frames[k], &window);
+        fit_closely(&fits[k], &g, &frames[k], &looked);
+        window = looked < window ? looked : window;
     }
-    /* Along the second bank v runs the other way. */
-    double slope = fits[0].c[1] - fits[1].c[1], bend = fits[0].c[2] + fits[1].c[2];
-    double v = bend > 1e-4 ? -slope / (2 * bend) : 0;
-    v = fmin(fmax(v, -window / 2.0), window / 2.0);
-    double u[2] = {height(&fits[0], v), height(&fits[1], -v)};
-    out->width_px = fmax(apart + u[0] + u[1], 0);
+    double v = narrowest_v(fits, window);
     for (int k = 0; k < 2; k++) {
         const frame *f = &frames[k];
-        double along = k ? -v : v;
-        out->bank_x[k] = f->x + u[k] * f->nx - along * f->ny;
-        out->bank_y[k] = f->y + u[k] * f->ny + along * f->nx;
+        double along = fits[k].point ? fits[k].point_v : k ? -v : v, u = height(&fits[k], along);
+        out->bank_x[k] = f->x + u * f->nx - along * f->ny;
+        out->bank_y[k] = f->y + u * f->ny + along * f->nx;
         out->opening_x[k] = x_px + banks[k].x;
         out->opening_y[k] = y_px + banks[k].y;
     }
+    out->sure = fits[0].smooth && fits[1].smooth;
+    out->most_px = apart;
+    double across = (out->bank_x[0] - out->bank_x[1]) * nx + (out->bank_y[0] - out->bank_y[1]) * ny;
+    double width = hypot(out->bank_x[0] - out->bank_x[1], out->bank_y[0] - out->bank_y[1]);
+    /* Lines lie less than a pixel and a half within the nearest pixels, but for their tips. */
+    double least = apart - 1.5 - TIP_PX * (fits[0].point + fits[1].point);
+    if (across <= 0 || !out->sure)
+        width = fmax(across > 0 ? width : 0, least);
+    out->width_px = fmax(width, 0);
     return true;
+}
+
+void tb_breadth_swap(tb_breadth *breadth)
+{
+    tb_breadth b = *breadth;
+    for (int k = 0; k < 2; k++) {
+        breadth->bank_x[k] = b.bank_x[!k];
+        breadth->bank_y[k] = b.bank_y[!k];
+        breadth->opening_x[k] = b.opening_x[!k];
+        breadth->opening_y[k] = b.opening_y[!k];
+    }
+}
+
+enum { SECTORS = 16 };
+
+/* A line that bounds a disc: how far it lies from the first centre, and in which direction. */
+typedef struct {
+    double nx, ny, r;
+} bound;
+
+/* The nearest pixel beyond the line in each sector about (x, y), within reach. */
+static void find_bounds(bank nearest[SECTORS], const ground *g, int x, int y, double reach_px)
+{
+    int reach = (int)ceil(reach_px);
+    for (int i = 0; i < SECTORS; i++)
+        nearest[i].r = INFINITY;
+    for (int dy = -reach; dy <= reach; dy++)
+        for (int dx = -reach; dx <= reach; dx++) {
+            double r2 = (double)dx * dx + (double)dy * dy;
+            if (r2 > reach_px * reach_px || is_phase(g, x + dx, y + dy))
+                continue;
+            int i = (int)((atan2(dy, dx) / PI + 1) * SECTORS / 2) % SECTORS;
+            if (r2 < nearest[i].r * nearest[i].r)
+                nearest[i] = (bank){dx, dy, sqrt(r2)};
+        }
+}
+
+static double least_bound(const bound *bounds, int n, double x, double y, int *which)
+{
+    double least = INFINITY;
+    for (int i = 0; i < n; i++) {
+        double r = bounds[i].r - bounds[i].nx * x - bounds[i].ny * y;
+        if (r < least) {
+            least = r;
+            *which = i;
+        }
+    }
+    return least;
+}
+
+double tb_breadth_disc(const tb_mask *mask, int phase, bool outside_is_opening, double *x,
+        double *y, double radius_px)
+{
+    ground g = {mask, phase, !outside_is_opening};
+    int px = (int)floor(*x), py = (int)floor(*y), n = 0, which = 0, window;
+    bank nearest[SECTORS];
+    bound bounds[SECTORS];
+    find_bounds(nearest, &g, px, py, radius_px + 2.5);
+    for (int i = 0; i < SECTORS; i++) {
+        bank b = nearest[i];
+        if (!isfinite(b.r) || b.r == 0)
+            continue;
+        frame at = {px + b.x + 0.5, py + b.y + 0.5, b.x / b.r, b.y / b.r};
+        fit f;
+        fit_closely(&f, &g, &at, &window);
+        bounds[n++] = (bound){at.nx, at.ny, b.r + f.c[0]};
+    }
+    if (n == 0)
+        return radius_px;
+    /* Away from the nearest line, by ever smaller steps; the lowest bound is a concave function. */
+    double at_x = 0, at_y = 0, best = least_bound(bounds, n, 0, 0, &which), best_x = 0, best_y = 0;
+    for (double step = 0.25; step > 0.005; step *= 0.93) {
+        at_x = fmin(fmax(at_x - step * bounds[which].nx, -1), 1);
+        at_y = fmin(fmax(at_y - step * bounds[which].ny, -1), 1);
+        double r = least_bound(bounds, n, at_x, at_y, &which);
+        if (r > best) {
+            best = r;
+            best_x = at_x;
+            best_y = at_y;
+        }
+    }
+    *x = px + 0.5 + best_x;
+    *y = py + 0.5 + best_y;
+    return best;
 }

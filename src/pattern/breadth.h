@@ -18,7 +18,9 @@
 
 typedef struct {
     double width_px;
-    double bank_x[2], bank_y[2];    /* its two ends, on the lines */
+    double bank_x[2], bank_y[2]; /* its two ends, on the lines */
+    double most_px;              /* it can't be wider: the way between pixels beyond either line */
+    bool sure;                   /* both banks are smooth there; else it may be a pixel off */
     int opening_x[2], opening_y[2]; /* the nearest pixels beyond; may lie outside the mask */
 } tb_breadth;
 
@@ -27,5 +29,13 @@ typedef struct {
  * opposite banks. */
 bool tb_breadth_measure(tb_breadth *out, const tb_mask *mask, int phase, bool outside_is_opening,
         int x_px, int y_px, double half_px);
+
+/* Makes the first bank the second. */
+void tb_breadth_swap(tb_breadth *breadth);
+
+/* The largest disc of the phase near one about (*x, *y), which is moved by up to a pixel; returns
+ * its radius to the lines. radius_px as known from the pixels, to about a pixel. */
+double tb_breadth_disc(const tb_mask *mask, int phase, bool outside_is_opening, double *x,
+        double *y, double radius_px);
 
 #endif

@@ -1,7 +1,7 @@
 /* pattern/entry.c: see entry.h.
  *
  * Small discs are read off the capped distance map. For an opening that reaches the cap, a map of
- * squares of pixels gives a first centre, good to about a square; from there steps that halve climb
+ * squares of pixels gives where to begin, good to about a square; from there steps that halve climb
  * on exact distances, each read off the runs: in every row the nearest wood is at an end of the
  * run that the centre's column falls in.
  */
@@ -10,6 +10,7 @@
 #include "base/alloc.h"
 #include "image/distance.h"
 #include "image/rect.h"
+#include "pattern/breadth.h"
 
 #include <math.h>
 #include <string.h>
@@ -53,11 +54,20 @@ static int64_t exact_d2(const tb_labels *openings, int x, int y)
     return best;
 }
 
+enum { REFINED_MAX_PX = 255 };
+
 typedef struct {
     int x, y;
     int64_t d2;
     bool known;
 } centre;
+
+/* A piece that reaches the map's cap. */
+typedef struct {
+    bool deep;
+    int n_starts;
+    int32_t most; /* in the squares' map */
+} deep_piece;
 
 static void climb(centre *c, const tb_labels *openings, int step)
 {
@@ -65,11 +75,12 @@ static void climb(centre *c, const tb_labels *openings, int step)
     for (; step > 0; step /= 2)
         for (bool moved = true; moved;) {
             centre best = *c;
-            for (int dy = -step; dy <= step; dy += step)
-                for (int dx = -step; dx <= step; dx += step) {
-                    int64_t d2 = exact_d2(openings, c->x + dx, c->y + dy);
+            for (int dy = -2; dy <= 2; dy++)
+                for (int dx = -2; dx <= 2; dx++) {
+                    int x = c->x + dx * step, y = c->y + dy * step;
+                    int64_t d2 = dx || dy ? exact_d2(openings, x, y) : 0;
                     if (d2 > best.d2)
-                        best = (centre){c->x + dx, c->y + dy, d2, false};
+                        best = (centre){x, y, d2, false};
                 }
             moved = best.d2 > c->d2;
             *c = best;
@@ -141,36 +152,105 @@ static tb_status squares_of(
     return status;
 }
 
-/* Begins each deep piece at the middle of its deepest square. */
-static tb_status begin_deep(centre *best, const tb_labels *openings, const tb_mask *mask,
-        int64_t cap_d2, int side, const tb_job *job, tb_error *err)
+/* The squares' map: squared distances in squares, of those in `at`. */
+typedef struct {
+    tb_rect at;
+    int side;
+    int32_t *d2;
+} coarse;
+
+static int32_t coarse_at(const coarse *c, int x, int y)
 {
-    tb_rect at = deep_squares(best, openings, cap_d2, side);
-    if (tb_rect_empty(at))
-        return TB_OK;
-    tb_mask *squares = NULL;
-    int32_t *d2 = NULL;
-    tb_status status = squares_of(&squares, mask, at, side, err);
-    if (!status)
-        status = tb_distance_full(&d2, squares, true, job, err);
-    for (int y = 0; !status && y < squares->height_px; y++) {
-        int row = (at.top_px + y) * side + side / 2;
+    const tb_rect *r = &c->at;
+    bool inside = x >= r->left_px && x < r->right_px && y >= r->top_px && y < r->bottom_px;
+    return inside ? c->d2[(size_t)(y - r->top_px) * (size_t)(r->right_px - r->left_px) +
+                            (size_t)(x - r->left_px)]
+                  : 0;
+}
+
+static bool coarse_summit(const coarse *c, int x, int y)
+{
+    int32_t here = coarse_at(c, x, y);
+    for (int dy = -1; dy <= 1; dy++)
+        for (int dx = -1; dx <= 1; dx++)
+            if (coarse_at(c, x + dx, y + dy) > here)
+                return false;
+    return true;
+}
+
+typedef void square_cb(void *payload, const coarse *c, int32_t piece, int x, int y);
+
+/* Calls for each square whose middle lies in a deep piece. */
+static void for_squares(const coarse *c, const tb_labels *openings, const deep_piece *deep,
+        square_cb *call, void *payload)
+{
+    int side = c->side;
+    for (int y = c->at.top_px; y < c->at.bottom_px; y++) {
+        int row = y * side + side / 2;
         for (size_t i = openings->row_runs[row]; i < openings->row_runs[row + 1]; i++) {
             tb_run run = openings->runs[i];
-            centre *c = &best[run.piece];
-            if (c->known || c->d2 < cap_d2)
+            if (!deep[run.piece].deep)
                 continue;
-            for (int x = run.x_px / side; x < at.right_px && x * side < run.end_px; x++) {
+            int x = run.x_px / side;
+            for (x = x < c->at.left_px ? c->at.left_px : x; x < c->at.right_px; x++) {
                 int middle = x * side + side / 2;
-                if (x < at.left_px || middle < run.x_px || middle >= run.end_px)
-                    continue;
-                size_t there = (size_t)y * (size_t)squares->width_px + (size_t)(x - at.left_px);
-                if (cap_d2 + d2[there] > c->d2)
-                    *c = (centre){middle, row, cap_d2 + d2[there], false};
+                if (middle >= run.end_px)
+                    break;
+                if (middle >= run.x_px)
+                    call(payload, c, run.piece, x, y);
             }
         }
     }
-    tb_free(d2);
+}
+
+static void deepest_cb(void *payload, const coarse *c, int32_t piece, int x, int y)
+{
+    deep_piece *deep = payload;
+    int32_t d2 = coarse_at(c, x, y);
+    deep[piece].most = d2 > deep[piece].most ? d2 : deep[piece].most;
+}
+
+enum { STARTS_MAX = 16 };
+
+typedef struct {
+    centre *best;
+    deep_piece *deep;
+    const tb_labels *openings;
+} ascent;
+
+/* From every summit of the squares' map that is not clearly lower than the highest. */
+static void ascend_cb(void *payload, const coarse *c, int32_t piece, int x, int y)
+{
+    ascent *a = payload;
+    deep_piece *deep = &a->deep[piece];
+    if (deep->n_starts == STARTS_MAX || !coarse_summit(c, x, y) ||
+            sqrt(coarse_at(c, x, y)) < sqrt(deep->most) - 1.5)
+        return;
+    deep->n_starts++;
+    centre from = {x * c->side + c->side / 2, y * c->side + c->side / 2, 0, false};
+    climb(&from, a->openings, c->side / 2 > 1 ? c->side / 2 : 1);
+    if (from.d2 > a->best[piece].d2)
+        a->best[piece] = from;
+}
+
+static tb_status measure_deep(centre *best, deep_piece *deep, const tb_labels *openings,
+        const tb_mask *mask, int64_t cap_d2, int side, const tb_job *job, tb_error *err)
+{
+    coarse c = {deep_squares(best, openings, cap_d2, side), side, NULL};
+    if (tb_rect_empty(c.at))
+        return TB_OK;
+    for (int32_t i = 0; i < openings->n_pieces; i++)
+        deep[i].deep = !best[i].known && best[i].d2 >= cap_d2;
+    tb_mask *squares = NULL;
+    tb_status status = squares_of(&squares, mask, c.at, side, err);
+    if (!status)
+        status = tb_distance_full(&c.d2, squares, true, job, err);
+    if (!status) {
+        ascent a = {best, deep, openings};
+        for_squares(&c, openings, deep, deepest_cb, deep);
+        for_squares(&c, openings, deep, ascend_cb, &a);
+    }
+    tb_free(c.d2);
     tb_mask_free(squares);
     return status;
 }
@@ -182,21 +262,29 @@ tb_status tb_discs_find(tb_disc *discs, const tb_labels *openings, const tb_mask
     int64_t cap_d2 = (int64_t)cap_px * cap_px;
     int side = cap_px / 3 > 1 ? cap_px / 3 : 1;
     centre *best = tb_calloc(n, sizeof *best);
-    if (!best)
+    deep_piece *deep = tb_calloc(n, sizeof *deep);
+    if (!best || !deep) {
+        tb_free(best);
+        tb_free(deep);
         return tb_fail_memory(err);
+    }
     for (size_t i = 0; i < n; i++)
         best[i].known = discs[i].radius_px != TB_DISC_UNKNOWN;
     read_map(best, openings, d2, cap_d2);
-    tb_status status = begin_deep(best, openings, mask, cap_d2, side, job, err);
+    tb_status status = measure_deep(best, deep, openings, mask, cap_d2, side, job, err);
     for (size_t i = 0; i < n && !status; i++) {
         if (best[i].known)
             continue;
-        if (best[i].d2 >= cap_d2)
+        if (deep[i].deep && deep[i].n_starts == 0)
             climb(&best[i], openings, side);
         discs[i] = (tb_disc){best[i].x + 0.5, best[i].y + 0.5, sqrt((double)best[i].d2) - 0.5};
+        if (discs[i].radius_px < REFINED_MAX_PX)
+            discs[i].radius_px = tb_breadth_disc(
+                    mask, 0, false, &discs[i].x_px, &discs[i].y_px, discs[i].radius_px + 0.5);
         if (tb_job_stopped(job))
             status = tb_fail_cancelled(err);
     }
     tb_free(best);
+    tb_free(deep);
     return status;
 }

@@ -1,8 +1,6 @@
 /* pattern/entry.h: where the blade gets into an opening.
  *
  * Errors TB_ENOMEM, TB_ECANCELLED
- * Source largest disc: branch and bound over squares, after the quadtree search for the pole of
- *        inaccessibility of Garcia-Castellanos & Lombardo 2007, Scott. Geogr. J. 123:227 (M)
  */
 #ifndef TB_PATTERN_ENTRY_H
 #define TB_PATTERN_ENTRY_H
@@ -10,8 +8,8 @@
 #include "image/label.h"
 
 typedef struct {
-    double x_px, y_px; /* its centre, the centre of a pixel */
-    double radius_px;  /* to the line: to the centre of the nearest wood, less half a pixel */
+    double x_px, y_px; /* its centre */
+    double radius_px;  /* to the line, by breadth.h; for large discs to about half a pixel */
 } tb_disc;
 
 #define TB_DISC_UNKNOWN (-1.0)

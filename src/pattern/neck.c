@@ -50,11 +50,12 @@ static tb_status sort_passes(const tb_pass ***out, const tb_ridge *ridge, tb_err
 }
 
 /* Whether a part whose summit has the height peak is more than a swelling of the pass below it.
- * A strip bent at a right angle swells by 1.17 at the bend, three strips that meet by 1.25. */
+ * A strip bent at a right angle swells by 1.17 at the bend, three strips that meet by 1.25; the
+ * steps of a slanted strip of one width make a summit of a pixel. */
 static bool stands_above(double peak_d2, double pass_d2)
 {
     double pass = sqrt(pass_d2) - 0.5, peak = sqrt(peak_d2) - 0.5;
-    return peak >= 1.2 * pass && peak - pass >= 1;
+    return peak >= 1.2 * pass && peak - pass >= 1.5;
 }
 
 static bool parts_init(parts *p, const tb_ridge *ridge)
@@ -126,34 +127,57 @@ out:
     return status;
 }
 
+/* At the mouth of a neck the banks turn corners, and what is measured there is not
+ * sure; only at the pass itself, which may lie between two points, is it taken. */
+static bool narrower(const tb_breadth *a, const tb_breadth *b)
+{
+    return a->sure && (b->sure ? a->width_px < b->width_px : a->width_px < b->most_px);
+}
+
+/* The place a step further along the neck: across its last breadth, and there in its middle. */
+static bool look_on(tb_breadth *out, const tb_breadth *last, double sign, double step_px,
+        const tb_ridge *ridge, const tb_mask *mask)
+{
+    double nx = last->bank_x[1] - last->bank_x[0], ny = last->bank_y[1] - last->bank_y[0];
+    double apart = hypot(nx, ny);
+    if (apart < 0.5)
+        return false;
+    double x = (last->bank_x[0] + last->bank_x[1]) / 2 - sign * step_px * ny / apart;
+    double y = (last->bank_y[0] + last->bank_y[1]) / 2 + sign * step_px * nx / apart;
+    int px = (int)floor(x), py = (int)floor(y);
+    if (px < 0 || py < 0 || px >= mask->width_px || py >= mask->height_px)
+        return false;
+    double half = sqrt(ridge->d2[(size_t)py * (size_t)mask->width_px + (size_t)px]);
+    if (half < 1 || !tb_breadth_measure(out, mask, 1, true, px, py, half))
+        return false;
+    /* The banks may come the other way round; keep them in order, so that sign keeps its sense. */
+    double turn = nx * (out->bank_x[1] - out->bank_x[0]) + ny * (out->bank_y[1] - out->bank_y[0]);
+    if (turn < 0)
+        tb_breadth_swap(out);
+    return true;
+}
+
 /* The ridge near a pass is level to a pixel's grain, so the narrowest place is looked for along
- * it, as far as it has not risen by a whole pixel. */
+ * the neck, as far as it has not widened by more than a pixel or two. */
 bool tb_neck_measure(
         tb_breadth *out, const tb_neck *neck, const tb_ridge *ridge, const tb_mask *mask)
 {
-    enum { LOOKS = 40 };
+    enum { LOOKS = 12 };
     int width = ridge->width_px;
-    double half = sqrt(ridge->d2[neck->px]), most_d2 = (half + 1) * (half + 1);
-    bool found = tb_breadth_measure(out, mask, 1, true, neck->px % width, neck->px / width, half);
+    double half = sqrt(ridge->d2[neck->px]);
+    if (!tb_breadth_measure(out, mask, 1, true, neck->px % width, neck->px / width, half))
+        return false;
+    tb_breadth first = *out;
     for (int side = 0; side < 2; side++) {
-        int32_t px = neck->up[side];
-        int step = 1, next = 3;
-        for (int looks = 0; looks < LOOKS && ridge->d2[px] <= most_d2; step++) {
-            if (step == next) {
-                tb_breadth breadth;
-                bool good = tb_breadth_measure(
-                        &breadth, mask, 1, true, px % width, px / width, sqrt(ridge->d2[px]));
-                if (good && (!found || breadth.width_px < out->width_px)) {
-                    *out = breadth;
-                    found = true;
-                }
-                next += 3 + looks++ / 4;
-            }
-            int32_t up = tb_ridge_up(ridge, px);
-            if (up == px)
+        tb_breadth last = first, next;
+        for (int i = 0; i < LOOKS; i++) {
+            if (!look_on(&next, &last, side ? -1 : 1, 4 + i, ridge, mask) ||
+                    next.width_px > first.width_px + 3.5)
                 break;
-            px = up;
+            if (narrower(&next, out))
+                *out = next;
+            last = next;
         }
     }
-    return found;
+    return true;
 }

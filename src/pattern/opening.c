@@ -50,7 +50,7 @@ static void fill_openings(openings *o)
 static bool is_tight(const openings *o, int32_t piece)
 {
     const tb_limits *limits = o->s->limits;
-    double disc_mm = 2 * o->discs[piece].radius_px / o->s->px_per_mm;
+    double disc_mm = (2 * o->discs[piece].radius_px + TB__GRAIN_PX) / o->s->px_per_mm;
     return disc_mm < limits->drill_mm + limits->drill_room_mm;
 }
 
@@ -216,7 +216,8 @@ static tb_status check_crowded(
         openings *o, int32_t piece, const tb_entry_hole *hole, double clear_mm)
 {
     tb__survey *s = o->s;
-    if (clear_mm >= s->limits->hole_clear_mm || is_tight(o, piece))
+    double grain_mm = TB__GRAIN_PX / s->px_per_mm;
+    if (clear_mm >= s->limits->hole_clear_mm - grain_mm || is_tight(o, piece))
         return TB_OK;
     double x = hole->x_mm * s->px_per_mm, y = hole->y_mm * s->px_per_mm;
     tb_finding *finding = tb__add_finding(s, TB_FINDING_CROWDED_HOLE, TB_MUST, x, y);
@@ -237,20 +238,22 @@ static tb_status add_hole(openings *o, int32_t piece, int32_t part, const tb_dis
     tb__survey *s = o->s;
     tb_inspection *result = s->result;
     int opening = s->opening_of[piece], x = (int)disc->x_px, y = (int)disc->y_px;
-    if (part >= 0 && disc->radius_px + 0.5 >= o->need_px) {
+    double at_x = disc->x_px, at_y = disc->y_px, clear_px = disc->radius_px;
+    if (part >= 0 && d2_at(s, x, y) >= o->need_px * o->need_px) {
         const tb_corner *corners[CORNERS_TRIED];
         int n = sharpest_corners(corners, result, opening), k = 0;
         while (k < n && !hole_at_corner(&x, &y, o, part, corners[k]))
             k++;
         if (k == n)
             hole_near_line(&x, &y, o, disc);
+        at_x = x + 0.5;
+        at_y = y + 0.5;
+        clear_px = sqrt(d2_at(s, x, y)) - 0.5;
     }
     if (!tb_array_reserve(&result->holes, &s->room_holes, result->n_holes, 1))
         return tb_fail_memory(s->err);
-    tb_entry_hole hole = {
-            (x + 0.5) / s->px_per_mm, (y + 0.5) / s->px_per_mm, s->limits->drill_mm, opening};
+    tb_entry_hole hole = {at_x / s->px_per_mm, at_y / s->px_per_mm, s->limits->drill_mm, opening};
     result->holes[result->n_holes++] = hole;
-    double clear_px = sqrt(d2_at(s, x, y)) - 0.5;
     return check_crowded(o, piece, &hole, clear_px / s->px_per_mm - hole.drill_mm / 2);
 }
 

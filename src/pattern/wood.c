@@ -68,6 +68,20 @@ static tb_status add_thin_bridge(
     return tb__set_extent(s, finding, box, 4);
 }
 
+/* A neck with a slight swelling in it leads to its narrowest place from two sides. */
+static bool found_before(const tb__survey *s, const tb_breadth *breadth)
+{
+    double x = (breadth->bank_x[0] + breadth->bank_x[1]) / 2 / s->px_per_mm;
+    double y = (breadth->bank_y[0] + breadth->bank_y[1]) / 2 / s->px_per_mm;
+    double same = fmax(breadth->width_px / 2, 2) / s->px_per_mm;
+    for (size_t i = 0; i < s->result->n_findings; i++) {
+        const tb_finding *f = &s->result->findings[i];
+        if (f->kind == TB_FINDING_THIN_BRIDGE && hypot(f->x_mm - x, f->y_mm - y) < same)
+            return true;
+    }
+    return false;
+}
+
 static tb_status inspect_neck(tb__survey *s, const tb_neck *neck)
 {
     tb_breadth breadth;
@@ -81,7 +95,7 @@ static tb_status inspect_neck(tb__survey *s, const tb_neck *neck)
     double should_mm = bridge_should_mm(s, &breadth), grain_mm = TB__GRAIN_PX / s->px_per_mm;
     if (width_mm < s->result->narrowest_wood_mm)
         s->result->narrowest_wood_mm = width_mm;
-    if (width_mm >= should_mm - grain_mm)
+    if (width_mm >= should_mm - grain_mm || found_before(s, &breadth))
         return TB_OK;
     bool must = width_mm < s->limits->bridge_must_mm - grain_mm;
     return add_thin_bridge(s, &breadth, width_mm, must, should_mm);
