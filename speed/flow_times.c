@@ -139,7 +139,7 @@ static void time_dabs(const tb_mask *pattern)
 static void time_changes(table *t, const tb_job *job)
 {
     enum { TURNS = 9 };
-    double ms[TURNS];
+    double ms[TURNS], looked[TURNS];
     for (int i = 0; i < TURNS; i++) {
         t->settings.darkness = i % 2 ? 3 : -3;
         ms[i] = update(t, job);
@@ -148,8 +148,12 @@ static void time_changes(table *t, const tb_job *job)
     for (int i = 0; i < TURNS; i++) {
         add_stroke(t, TB_STROKE_SAW, 60 + 5 * i, 180, 64 + 5 * i, 190);
         ms[i] = update(t, job);
+        looked[i] = tb_flow_outcome(t->flow)->ms[TB_STAGE_INSPECT];
     }
     say("flow", "one more stroke, to the exact pattern", ms, TURNS, 0);
+    for (int i = 0; i < TURNS; i++)
+        ms[i] = looked[i];
+    say("flow", "of that, looking the pattern over", ms, TURNS, 0);
     for (int i = 0; i < TURNS; i++) {
         add_stroke(t, TB_STROKE_DARKEN, 60 + 5 * i, 60, 64 + 5 * i, 70);
         ms[i] = update(t, job);
@@ -164,7 +168,15 @@ typedef struct {
     table *t;
     const tb_job *job;
     double ended_ms;
+    _Atomic(const char *) stage; /* that runs now */
 } run;
+
+static void note_stage(void *payload, const char *stage, double share)
+{
+    run *r = payload;
+    (void)share;
+    atomic_store(&r->stage, stage);
+}
 
 static int run_to_stop(void *payload)
 {
@@ -180,11 +192,15 @@ static void time_stops(table *t, double whole_ms)
 {
     enum { TURNS = 40 };
     double worst = 0;
+    const char *where = "";
+    char what[96];
     for (int i = 0; i < TURNS; i++) {
         tb_error err;
         atomic_bool stop = false;
         tb_job job = {.n_threads = N_THREADS, .stop = &stop};
-        run r = {t, &job, 0};
+        run r = {.t = t, .job = &job};
+        job.progress_cb = note_stage;
+        job.payload = &r;
         thrd_t thread;
         t->settings.px_per_mm = i % 2 ? 9.9 : 10; /* everything is stale */
         must(tb_flow_set(t->flow, &t->settings, &err), &err);
@@ -194,11 +210,18 @@ static void time_stops(table *t, double whole_ms)
                            .tv_nsec = (long)(fmod(wait_ms, 1000) * 1e6)},
                 NULL);
         double told = now_ms();
+        const char *stage = atomic_load(&r.stage);
         atomic_store(&stop, true);
         thrd_join(thread, NULL);
-        worst = fmax(worst, r.ended_ms - told);
+        if (getenv("TB_STOPS"))
+            fprintf(stderr, "%s %f\n", stage ? stage : "", r.ended_ms - told);
+        if (r.ended_ms - told > worst) {
+            worst = r.ended_ms - told;
+            where = stage ? stage : "";
+        }
     }
-    say("flow", "stopped at 40 moments: the longest wait", &worst, 1, 20);
+    snprintf(what, sizeof what, "stopped at %d moments: the longest wait, in %s", TURNS, where);
+    say("flow", what, &worst, 1, 20);
 }
 
 static uint8_t *read_photo(const char *path, size_t *n)

@@ -6,6 +6,7 @@
 #include "flow/flow.h"
 
 #include "base/alloc.h"
+#include "flow/look.h"
 #include "flow/shade.h"
 #include "flow/stage_limits.h"
 #include "flow/strokes.h"
@@ -39,6 +40,7 @@ struct tb_flow {
     tb_hand *hand; /* over tidy, with the first n_laid strokes laid */
     size_t n_laid;
     tb_result *result;
+    tb__look look;
     tb__strokes strokes;
 };
 
@@ -106,6 +108,7 @@ void tb_flow_free(tb_flow *flow)
         return;
     drop_from(flow, TB_STAGE_PHOTO);
     tb__strokes_clear(&flow->strokes);
+    tb__look_clear(&flow->look);
     tb_free(flow);
 }
 
@@ -388,7 +391,7 @@ static tb_status run_inspect(tb_flow *flow, const tb_job *job, tb_error *err)
         result->tie->inspection = NULL;
         return TB_OK;
     }
-    return tb_inspect(&result->inspection, result->pattern, &flow->outcome.limits, job, err);
+    return tb__look_over(&flow->look, result, job, err);
 }
 
 static void lend(tb_flow *flow)
