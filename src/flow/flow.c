@@ -53,8 +53,10 @@ const char *tb_stage_name(tb_stage stage)
 /* Frees what this stage and those behind it made. */
 static void drop_from(tb_flow *flow, tb_stage stage)
 {
-    tb_result_release(flow->result);
-    flow->result = NULL;
+    if (stage <= TB_STAGE_TIE) {
+        tb_result_release(flow->result);
+        flow->result = NULL;
+    }
     if (stage <= TB_STAGE_TIDY) {
         tb_hand_free(flow->hand);
         tb_mask_free(flow->tidy);

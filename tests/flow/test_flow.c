@@ -267,7 +267,7 @@ static void stop_at(void *payload, const char *stage, double share)
 {
     atomic_bool *stop = payload;
     (void)share;
-    if (strcmp(stage, "split") == 0 || strcmp(stage, "tie") == 0)
+    if (strcmp(stage, "split") == 0 || strcmp(stage, "tie") == 0 || strcmp(stage, "inspect") == 0)
         atomic_store(stop, true);
 }
 
@@ -282,10 +282,10 @@ static void test_flow__stopped_and_taken_up_again(void)
     while (tb_flow_update(t.flow, &job, NULL) == TB_ECANCELLED && n_stopped < 10) {
         g_assert_null(tb_flow_outcome(t.flow)->inspection);
         atomic_store(&stop, false);
-        if (++n_stopped == 2)
+        if (++n_stopped == 3)
             job.progress_cb = NULL;
     }
-    g_assert_cmpint(n_stopped, ==, 2);
+    g_assert_cmpint(n_stopped, ==, 3);
     const tb_mask *a = tb_flow_outcome(t.flow)->pattern, *b = update(&other)->pattern;
     g_assert_cmpmem(a->px, tb_mask_area_px(a), b->px, tb_mask_area_px(b));
     table_clear(&t);
