@@ -241,9 +241,10 @@ static tb_status check_contrast(const tb_plane *lightness, tb_error *err)
 {
     static const float LEAST_LSTAR = 6;
     float darkest = 100, lightest = 0;
-    for (size_t i = 0; i < tb_plane_area_px(lightness); i++) {
-        darkest = lightness->px[i] < darkest ? lightness->px[i] : darkest;
-        lightest = lightness->px[i] > lightest ? lightness->px[i] : lightest;
+    size_t n = tb_plane_area_px(lightness);
+    for (size_t i = 0; i < n && lightest - darkest < LEAST_LSTAR; i++) {
+        darkest = fminf(darkest, lightness->px[i]);
+        lightest = fmaxf(lightest, lightness->px[i]);
     }
     if (lightest - darkest >= LEAST_LSTAR)
         return TB_OK;

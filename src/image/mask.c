@@ -47,3 +47,28 @@ void tb_mask_free(tb_mask *mask)
         tb_free(mask->px);
     tb_free(mask);
 }
+
+/* Bytes may alias anything, so the loops run over what the compiler can see does not change. */
+
+void tb_mask_invert(tb_mask *mask)
+{
+    uint8_t *px = mask->px;
+    for (size_t i = 0, n = tb_mask_area_px(mask); i < n; i++)
+        px[i] ^= 1;
+}
+
+void tb_mask_add(tb_mask *mask, const tb_mask *other)
+{
+    uint8_t *px = mask->px;
+    const uint8_t *more = other->px;
+    for (size_t i = 0, n = tb_mask_area_px(mask); i < n; i++)
+        px[i] |= more[i];
+}
+
+void tb_mask_take(tb_mask *mask, const tb_mask *other)
+{
+    uint8_t *px = mask->px;
+    const uint8_t *less = other->px;
+    for (size_t i = 0, n = tb_mask_area_px(mask); i < n; i++)
+        px[i] &= less[i] ^ 1;
+}

@@ -25,6 +25,11 @@ TB_NODISCARD tb_status tb_mask_like(tb_mask **out, const tb_mask *mask, tb_error
 TB_NODISCARD tb_status tb_mask_copy(tb_mask **out, const tb_mask *mask, tb_error *err);
 void tb_mask_free(tb_mask *mask);
 
+/* In place, pixel by pixel; other is of the same size. */
+void tb_mask_invert(tb_mask *mask);
+void tb_mask_add(tb_mask *mask, const tb_mask *other);  /* wood where either is */
+void tb_mask_take(tb_mask *mask, const tb_mask *other); /* no wood where other is wood */
+
 static inline size_t tb_mask_area_px(const tb_mask *mask)
 {
     return (size_t)mask->width_px * (size_t)mask->height_px;

@@ -30,12 +30,6 @@ static void set_run(tb_mask *mask, const tb_run *run, uint8_t value)
     memset(row_of(mask, run->y_px) + run->x_px, value, (size_t)(run->end_px - run->x_px));
 }
 
-static void invert(tb_mask *mask)
-{
-    for (size_t i = 0; i < tb_mask_area_px(mask); i++)
-        mask->px[i] ^= 1;
-}
-
 /* ---- specks of wood ------------------------------------------------------------------------- */
 
 static tb_status drop_specks(tb_mask *mask, double speck_mm2, const tb_job *job, tb_error *err)
@@ -60,11 +54,11 @@ static tb_status drop_specks(tb_mask *mask, double speck_mm2, const tb_job *job,
 static tb_status narrow_lines(
         tb_mask **lines, const tb_mask *closed, const tb_mask *mask, tb_error *err)
 {
-    tb_status status = tb_mask_copy(lines, mask, err);
+    tb_status status = tb_mask_copy(lines, closed, err);
     if (status)
         return status;
-    for (size_t i = 0; i < tb_mask_area_px(mask); i++)
-        (*lines)->px[i] |= closed->px[i] ^ 1;
+    tb_mask_invert(*lines);
+    tb_mask_add(*lines, mask);
     return TB_OK;
 }
 
@@ -115,12 +109,11 @@ static tb_status widen_lines(
         status = keep_worthy(lines, broad, job, err);
     if (status || !memchr(lines->px, 0, tb_mask_area_px(lines)))
         goto out;
-    invert(lines);
+    tb_mask_invert(lines);
     status = tb_grow_wood(&wide, lines, WIDEN_SHARE * opening_mm, job, err);
     if (status)
         goto out;
-    for (size_t i = 0; i < tb_mask_area_px(mask); i++)
-        (*closed)->px[i] &= wide->px[i] ^ 1;
+    tb_mask_take(*closed, wide);
     status = tb_close_wood(&opened, *closed, opening_mm, job, err);
     if (!status) {
         tb_mask_free(*closed);
@@ -176,7 +169,7 @@ static tb_status fit_drill(
         status = tb_mask_copy(&waste, mask, err);
     if (status)
         goto out;
-    invert(waste);
+    tb_mask_invert(waste);
     status = tb_distance_capped(&depth2, waste, (int)ceil(radius_px) + 2, true, job, err);
     if (status)
         goto out;

@@ -26,10 +26,12 @@ static tb_status label_lost(keeping *k, const tb_mask *given, tb_error *err)
     const tb_mask *painted = k->t->options->painted_opening;
     tb_mask *lost = NULL;
     tb_status status = tb_mask_copy(&lost, given, err);
-    for (size_t i = 0; !status && i < tb_mask_area_px(lost); i++)
-        lost->px[i] = lost->px[i] && !k->sound->px[i] && !(painted && painted->px[i]);
-    if (!status)
+    if (!status) {
+        tb_mask_take(lost, k->sound);
+        if (painted)
+            tb_mask_take(lost, painted);
         status = tb_label_wood(&k->lost, lost, k->t->job, err);
+    }
     tb_mask_free(lost);
     return status;
 }

@@ -215,10 +215,10 @@ tb_status tb__mend_openings(tb__tie *t, bool may_carve, bool *changed, tb_error 
     bool field_is_new = false;
     tb_mask *inverse = NULL;
     tb_status status = tb_mask_copy(&inverse, t->wood, err);
-    for (size_t i = 0; !status && i < tb_mask_area_px(inverse); i++)
-        inverse->px[i] ^= 1;
-    if (!status)
+    if (!status) {
+        tb_mask_invert(inverse);
         status = tb_label_openings(&o.labels, t->wood, t->job, err);
+    }
     if (!status)
         status = tb_distance_capped(
                 &o.depth_sq, inverse, (int)ceil(o.need_px) + 1, true, t->job, err);

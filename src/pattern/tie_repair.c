@@ -61,8 +61,8 @@ static tb_status label_slots(tb_labels **out, const tb__tie *t, tb_error *err)
     tb_status status = tb_close_wood(&closed, t->wood, slot_mm, t->job, err);
     if (status)
         return status;
-    for (size_t i = 0; i < tb_mask_area_px(closed); i++)
-        closed->px[i] = !(closed->px[i] & !t->wood->px[i]);
+    tb_mask_take(closed, t->wood);
+    tb_mask_invert(closed);
     status = tb_label_openings(out, closed, t->job, err);
     tb_mask_free(closed);
     return status;

@@ -119,10 +119,10 @@ tb_status tb__thicken(tb__tie *t, tb_error *err)
                 &depth_sq, thin, (int)ceil(t->bridge_px / 2) + 2, false, t->job, err);
     if (!status)
         status = tb_mask_copy(&taken, thin, err);
-    for (size_t i = 0; !status && i < tb_mask_area_px(thin); i++)
-        taken->px[i] &= !opened->px[i];
-    if (!status)
+    if (!status) {
+        tb_mask_take(taken, opened);
         status = tb_label_wood(&strands, taken, t->job, err);
+    }
     if (status)
         goto out;
     s.strands = strands;
