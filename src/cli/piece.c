@@ -5,6 +5,8 @@
 #include <string.h>
 #include <sys/stat.h>
 
+const char *const TB_PIECE_WOODS[] = {"found", "dark", "light", NULL};
+
 static const char *chosen(const char *wish, const char *own)
 {
     return wish ? wish : own;

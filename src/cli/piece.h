@@ -8,6 +8,9 @@
 #include "flow/output.h"
 #include "sheet/sheet.h"
 
+/* The choices of --wood, in the order of tb_wood_tone. */
+extern const char *const TB_PIECE_WOODS[];
+
 typedef struct {
     const char *path;
     tb_wishes wishes;

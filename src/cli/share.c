@@ -11,7 +11,7 @@
 typedef struct {
     const char *output, *as, *credit, *title, *designer;
     double width_mm, height_mm;
-    int quality, longest_px, max_kb;
+    int quality, longest_px, max_kb, wood;
     bool force, json;
 } values;
 
@@ -75,6 +75,12 @@ static const tb_arg OPTIONS[] = {
                 AT(height_mm),
                 .value = "LENGTH",
                 .help = "the pattern's true height"},
+        {.name = "wood",
+                .kind = TB_ARG_CHOICE,
+                AT(wood),
+                .value = "TONE",
+                .choices = TB_PIECE_WOODS,
+                .help = "which tone of a picture is wood: found (by itself), dark or light"},
         {.name = "force", .kind = TB_ARG_SWITCH, AT(force), .help = "replace a file that exists"},
         TB_ARGS_COMMON(values),
 };
@@ -159,7 +165,9 @@ static tb_status run(tb_cli *cli, int n_words, char **words, tb_error *err)
     if (status)
         return status;
     tb_piece_wishes wishes = {.path = words[0],
-            .wishes = {.width_mm = v.width_mm, .height_mm = v.height_mm},
+            .wishes = {.width_mm = v.width_mm,
+                    .height_mm = v.height_mm,
+                    .wood = (tb_wood_tone)v.wood},
             .credit = v.credit,
             .title = v.title,
             .designer = v.designer};

@@ -12,7 +12,7 @@ typedef struct {
     const char *output, *paper, *stock, *blade;
     const char *title, *designer, *credit, *permission;
     double width_mm, height_mm, overlap_mm, correction;
-    int ink, marks, turn, unit;
+    int ink, marks, turn, unit, wood;
     bool pattern_only, force, json;
 } values;
 
@@ -87,6 +87,12 @@ static const tb_arg OPTIONS[] = {
                 AT(height_mm),
                 .value = "LENGTH",
                 .help = "the pattern's true height"},
+        {.name = "wood",
+                .kind = TB_ARG_CHOICE,
+                AT(wood),
+                .value = "TONE",
+                .choices = TB_PIECE_WOODS,
+                .help = "which tone of a picture is wood: found (by itself), dark or light"},
         {.name = "stock",
                 .kind = TB_ARG_TEXT,
                 AT(stock),
@@ -231,7 +237,8 @@ static tb_status run(tb_cli *cli, int n_words, char **words, tb_error *err)
             .wishes = {.stock = v.stock,
                     .blade = v.blade,
                     .width_mm = v.width_mm,
-                    .height_mm = v.height_mm},
+                    .height_mm = v.height_mm,
+                    .wood = (tb_wood_tone)v.wood},
             .title = v.title,
             .designer = v.designer,
             .credit = v.credit,

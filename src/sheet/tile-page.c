@@ -11,7 +11,9 @@
 
 #include <math.h>
 
-static const double BAR_H_MM = 1.4, BAR_GAP_MM = 0.8, SMALL_MM = 2.7, HAIR_MM = 0.15;
+/* A bar, the gap to the next, and the width that both take with their names. */
+static const double BAR_H_MM = 1.4, BAR_GAP_MM = 0.8, BARS_MM = 115;
+static const double SMALL_MM = 2.7, HAIR_MM = 0.15;
 
 /* A bar along +x from the origin, exactly length_mm long to the outer edges of its end marks. */
 static void bar(tb_brush *b, double y_mm, double length_mm, int n_cells, const char *words)
@@ -53,12 +55,12 @@ static void both_axes(tb_sheets *s)
     cairo_restore(cr);
 }
 
-static void map(tb_sheets *s, double right_mm, double top_mm, int column, int row)
+static void map(tb_sheets *s, double right_mm, double top_mm, double most_h_mm, int column, int row)
 {
     const tb_tiling *t = &s->tiling;
     cairo_t *cr = s->brush.cr;
     double aspect = t->area_h_mm / t->area_w_mm;
-    double cell = fmin(fmin(13.0 / (t->n_rows * aspect), 22.0 / t->n_columns), 7);
+    double cell = fmin(fmin(most_h_mm / (t->n_rows * aspect), 22.0 / t->n_columns), 7);
     double left = right_mm - cell * t->n_columns;
     for (int i = 0; i < t->n_columns * t->n_rows; i++) {
         int x = i % t->n_columns, y = i / t->n_columns;
@@ -102,9 +104,12 @@ static void words(tb_sheets *s, int column, int row)
     g_free(size);
     if (!many)
         return;
-    tb_type name = {.size_mm = 9, .bold = true, .side = TB_RIGHT};
-    tb__paint_text(b, right - map_w - 2, top + 3.2, &name, tb__tile_name(column, row).text);
-    map(s, right, top + 3, column, row);
+    /* Beside the bars where there is room, else beside the words. */
+    bool beside_bars = t->area_w_mm > BARS_MM * s->options->scale_correction + map_w + name_w;
+    double y = beside_bars ? top + 3 : top + 8.5;
+    tb_type name = {.size_mm = beside_bars ? 9 : 6, .bold = true, .side = TB_RIGHT};
+    tb__paint_text(b, right - map_w - 2, y, &name, tb__tile_name(column, row).text);
+    map(s, right, y, beside_bars ? 13 : 7.5, column, row);
 }
 
 static void diamond(cairo_t *cr, double x_mm, double y_mm)
