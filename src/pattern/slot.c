@@ -47,8 +47,8 @@ static void find_ends(int32_t ends[2], const slots *l, int32_t piece)
     const tb_piece *p = &l->filled->pieces[piece];
     ends[0] = ends[1] = -1;
     for (int y = p->top_px; y < p->bottom_px && ends[1] < 0; y++)
-        for (size_t i = tb__first_run(l->filled, y, p->left_px); i < l->filled->row_runs[y + 1];
-                i++) {
+        for (size_t i = tb__first_run(l->filled, y, p->left_px);
+                i < l->filled->row_runs[y + 1] && l->filled->runs[i].x_px < p->right_px; i++) {
             const tb_run *run = &l->filled->runs[i];
             if (run->piece != piece)
                 continue;
@@ -82,8 +82,8 @@ static int look_along(tb_breadth looks[LOOKS], const slots *l, int32_t piece)
     int n = 0;
     size_t seen = 0, every = 1 + (size_t)((double)p->area_px / l->limit_px) / LOOKS;
     for (int y = p->top_px; y < p->bottom_px; y++)
-        for (size_t i = tb__first_run(l->filled, y, p->left_px); i < l->filled->row_runs[y + 1];
-                i++) {
+        for (size_t i = tb__first_run(l->filled, y, p->left_px);
+                i < l->filled->row_runs[y + 1] && l->filled->runs[i].x_px < p->right_px; i++) {
             tb_run run = l->filled->runs[i];
             for (int x = run.x_px; run.piece == piece && x < run.end_px; x++) {
                 if (n == LOOKS || !on_ridge(s, x, y) || seen++ % every)
