@@ -19,7 +19,7 @@ ROOT = HERE.parent.parent
 BUILD = Path(sys.argv[1] if len(sys.argv) > 1 else "build")
 
 # A room may include itself and every room of a lower level.
-LEVEL = {"base": 0, "image": 1, "graph": 1, "pattern": 2, "strength": 2, "facts": 2,
+LEVEL = {"base": 0, "image": 1, "graph": 1, "pattern": 2, "facts": 2,
          "photo": 3, "sheet": 3, "project": 3, "flow": 4, "cli": 5, "app/model": 5, "app/ui": 6,
          "app": 7}
 PURE = ("base", "image", "graph", "pattern", "facts")
