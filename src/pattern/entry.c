@@ -128,7 +128,7 @@ static tb_status squares_of(
         tb_mask **out, const tb_mask *mask, tb_rect squares, int side, tb_error *err)
 {
     int width = squares.right_px - squares.left_px, height = squares.bottom_px - squares.top_px;
-    size_t n = (size_t)(width * side), stride = (size_t)mask->width_px;
+    size_t n = (size_t)width * (size_t)side, stride = (size_t)mask->width_px;
     uint8_t *wood = tb_malloc(n, 1); /* in any row of the square */
     tb_status status = tb_mask_new(out, width, height, mask->px_per_mm / side, err);
     if (!status && !wood)
