@@ -350,8 +350,6 @@ static tb_status tied(tb_result *result, tb_flow *flow, const tb_job *job, tb_er
         return tb_mask_copy(&result->pattern, flow->hand->mask, err);
     tb_tie_options options = TB_TIE_OPTIONS_INIT;
     options.limits = flow->outcome.limits;
-    /* Half a pixel more, so that what is measured afterwards is never less than what was asked. */
-    options.limits.bridge_must_mm += 0.5 / flow->outcome.px_per_mm;
     options.tone = tone_of(flow);
     options.cut_line = flow->outcome.cut_line;
     options.painted_wood = flow->strokes.n > 0 ? flow->hand->wood : NULL;

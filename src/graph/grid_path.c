@@ -58,6 +58,7 @@ static void spread(wave *w, int32_t cell)
     tb_grid_paths *paths = w->paths;
     int32_t x = cell % grid->width, y = cell / grid->width;
     uint32_t here = paths->cost[cell], price = standing_price(grid, cell);
+    uint32_t limit = grid->limit ? grid->limit : TB_GRID_FAR - 1;
     for (int d = 0; d < 8; d++) {
         int32_t nx = x + DX[d], ny = y + DY[d];
         if (nx < 0 || ny < 0 || nx >= grid->width || ny >= grid->height)
@@ -67,7 +68,7 @@ static void spread(wave *w, int32_t cell)
             continue;
         uint32_t cost = here + tb_grid_step(price, grid->price[to], DX[d], DY[d]);
         uint32_t old = paths->cost[to];
-        if (cost >= old)
+        if (cost >= old || cost > limit)
             continue;
         if (old != TB_GRID_FAR)
             take_out(w, to, old);

@@ -29,6 +29,7 @@ typedef struct {
     int32_t width, height;
     const uint16_t *price;
     const int32_t *source;
+    uint32_t limit; /* cells that cost more are left out, as if out of reach; 0: no limit */
 } tb_grid;
 
 typedef struct {

@@ -194,7 +194,7 @@ static tb_status survey(tb__tie *t, round_work *w, tb_error *err)
     tb_status status = tb__sea_new(&w->sea, t, w->rooms, err);
     if (status)
         return status;
-    tb_grid grid = {w->sea->width, w->sea->height, w->sea->price, w->sea->source};
+    tb_grid grid = {w->sea->width, w->sea->height, w->sea->price, w->sea->source, 0};
     status = tb_grid_paths_find(&w->paths, &grid, t->job, err);
     if (status)
         return status;

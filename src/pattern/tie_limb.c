@@ -21,8 +21,8 @@ typedef struct {
     double root_x, root_y, root_px, reach_px;
     double over;         /* utilisation, in what may be borne */
     tb_grid_paths *ways; /* from the root, in the limb */
-    tb_labels *rooms;
-    tb__sea *sea;
+    const tb__sea *sea;
+    int32_t left, top, right, bottom; /* cells that hold it, ends exclusive */
 } limb;
 
 static bool in_limb(const limb *l, int32_t cell)
@@ -58,10 +58,12 @@ static void price_wood(uint16_t *price, const limb *l, double towards_rad)
     }
 }
 
-/* False where the cut doesn't part it from what is held, the board's edge (or, where no wood is at
- * the edge, nearly everything): the root is not where it seemed to be, then. */
-static bool is_parted(const limb *l)
+/* Finds its extent. False where the cut doesn't part it from what is held, the board's edge (or,
+ * where no wood is at the edge, nearly everything): the root is not where it seemed to be, then. */
+static bool is_parted(limb *l)
 {
+    l->left = l->top = INT32_MAX;
+    l->right = l->bottom = 0;
     const tb__field *f = l->t->field;
     int32_t n_limb = 0, n_wood = 0, n_edge = 0;
     for (int32_t cell = 0; cell < f->width * f->height; cell++) {
@@ -70,6 +72,12 @@ static bool is_parted(const limb *l)
         n_limb += in_limb(l, cell);
         n_wood += f->open[cell] <= 0.5f;
         n_edge += at_edge && in_limb(l, cell);
+        if (!in_limb(l, cell))
+            continue;
+        l->left = x < l->left ? x : l->left;
+        l->top = y < l->top ? y : l->top;
+        l->right = x + 1 > l->right ? x + 1 : l->right;
+        l->bottom = y + 1 > l->bottom ? y + 1 : l->bottom;
     }
     return n_limb > 1 && n_edge == 0 && n_limb < n_wood - n_wood / 10;
 }
@@ -81,10 +89,6 @@ static tb_status find_limb(limb *l, double towards_rad, tb_error *err)
     uint16_t *price = tb_malloc(n, sizeof *price);
     int32_t *source = tb_malloc(n, sizeof *source);
     tb_status status = price && source ? TB_OK : tb_fail_memory(err);
-    if (!status)
-        status = tb_label_wood(&l->rooms, t->wood, t->job, err);
-    if (!status)
-        status = tb__sea_new(&l->sea, t, l->rooms, err);
     if (status)
         goto out;
     price_wood(price, l, towards_rad);
@@ -95,19 +99,12 @@ static tb_status find_limb(limb *l, double towards_rad, tb_error *err)
     int y = (int)((l->root_y + step * sin(towards_rad)) / l->sea->cell_px);
     if (x >= 0 && y >= 0 && x < l->sea->width && y < l->sea->height)
         source[y * l->sea->width + x] = 0;
-    tb_grid grid = {l->sea->width, l->sea->height, price, source};
+    tb_grid grid = {l->sea->width, l->sea->height, price, source, 0};
     status = tb_grid_paths_find(&l->ways, &grid, t->job, err);
 out:
     tb_free(price);
     tb_free(source);
     return status;
-}
-
-static void limb_clear(limb *l)
-{
-    tb_grid_paths_free(l->ways);
-    tb__sea_free(l->sea);
-    tb_labels_free(l->rooms);
 }
 
 /* ---- trim ----------------------------------------------------------------------------------- */
@@ -120,10 +117,13 @@ static double trim(const limb *l, bool do_it)
     const tb_mask *painted = l->t->options->painted_wood;
     double most = l->reach_px / l->over, cost = 0;
     bool any = false;
-    for (int y = 0; y < wood->height_px; y++)
-        for (int x = 0; x < wood->width_px; x++) {
+    int size = l->sea->cell_px, right = l->right * size, bottom = l->bottom * size;
+    right = right < wood->width_px ? right : wood->width_px;
+    bottom = bottom < wood->height_px ? bottom : wood->height_px;
+    for (int y = l->top * size; y < bottom; y++)
+        for (int x = l->left * size; x < right; x++) {
             size_t px = (size_t)y * (size_t)wood->width_px + (size_t)x;
-            int32_t cell = y / l->sea->cell_px * l->sea->width + x / l->sea->cell_px;
+            int32_t cell = y / size * l->sea->width + x / size;
             if (!in_limb(l, cell) || !wood->px[px] || distance_px(l, cell) <= most)
                 continue;
             if (painted && painted->px[px])
@@ -245,7 +245,8 @@ static void second_tie_clear(second_tie *s)
     tb_grid_paths_free(s->paths);
 }
 
-static tb_status second_tie_find(second_tie *s, const limb *l, tb_error *err)
+/* Ways that cost as much as most_px are of no interest. */
+static tb_status second_tie_find(second_tie *s, const limb *l, double most_px, tb_error *err)
 {
     const tb__tie *t = l->t;
     size_t n = (size_t)l->sea->width * (size_t)l->sea->height;
@@ -255,26 +256,30 @@ static tb_status second_tie_find(second_tie *s, const limb *l, tb_error *err)
     if (!s->source || !s->price)
         return tb_fail_memory(err);
     part_waters(l, s->source, s->price);
-    tb_grid grid = {l->sea->width, l->sea->height, s->price, s->source};
+    double scale = t->wood->px_per_mm, unit_px = tb__sea_unit_mm2(t, l->sea) * scale * scale;
+    tb_grid grid = {l->sea->width, l->sea->height, s->price, s->source, 0};
+    if (most_px / unit_px < 1e9)
+        grid.limit = (uint32_t)(most_px / unit_px) + 1;
     tb_status status = tb_grid_paths_find(&s->paths, &grid, t->job, err);
-    double scale = t->wood->px_per_mm;
     if (!status && find_second_way(&s->channel, l, s->paths, s->source, s->price))
-        s->cost = s->channel.cost * tb__sea_unit_mm2(t, l->sea) * scale * scale;
+        s->cost = s->channel.cost * unit_px;
     return status;
 }
 
 /* ---- which cure ----------------------------------------------------------------------------- */
 
-static tb_status cure(limb *l, bool *changed, tb_error *err)
+/* Where a second tie was drawn, its two ends are kept in ends. */
+static tb_status cure(limb *l, int32_t ends[2], bool *changed, tb_error *err)
 {
-    second_tie tie;
+    second_tie tie = {0};
     tb_mask *widened = NULL;
-    tb_status status = second_tie_find(&tie, l, err);
-    if (!status)
-        status = tb_mask_copy(&widened, l->t->wood, err);
+    tb_status status = tb_mask_copy(&widened, l->t->wood, err);
     if (status)
         goto out;
     double trimming = trim(l, false), widening = widen(l, widened);
+    status = second_tie_find(&tie, l, fmin(trimming, widening), err);
+    if (status)
+        goto out;
     double least = fmin(tie.cost, fmin(trimming, widening));
     if (isinf(least)) {
         status = tb_fail(err, TB_EUNSAWABLE,
@@ -287,6 +292,8 @@ static tb_status cure(limb *l, bool *changed, tb_error *err)
     }
     *changed = true;
     if (least == tie.cost) {
+        ends[0] = begin_of(tie.paths, tie.channel.cell_a);
+        ends[1] = begin_of(tie.paths, tie.channel.cell_b);
         status = tb__bridge_draw(l->t, l->sea, tie.paths, &tie.channel, err);
     } else if (least == widening) {
         tb_mask_free(l->t->wood);
@@ -301,18 +308,65 @@ out:
     return status;
 }
 
-tb_status tb__mend_limb(tb__tie *t, const tb_limb *weak, bool *changed, tb_error *err)
+/* The ends of the ties drawn so far, two for each limb; -1 where none was. */
+static bool is_tied_already(const limb *l, const int32_t *ends, size_t n_limbs)
 {
+    for (size_t i = 0; i < 2 * n_limbs; i++)
+        if (ends[i] >= 0 && in_limb(l, ends[i]))
+            return true;
+    return false;
+}
+
+static tb_status mend_limb(tb__tie *t, const tb__sea *sea, const tb_inspection *in, size_t i,
+        int32_t *ends, bool *changed, tb_error *err)
+{
+    const tb_limb *weak = &in->limbs[i];
     double scale = t->wood->px_per_mm;
-    limb l = {.t = t, .root_x = weak->x_mm * scale, .root_y = weak->y_mm * scale};
+    limb l = {.t = t, .root_x = weak->x_mm * scale, .root_y = weak->y_mm * scale, .sea = sea};
     l.root_px = weak->root_mm * scale;
     l.reach_px = weak->reach_mm * scale;
     l.over = weak->utilisation / (KEEP_BACK * t->options->limits.safety);
-    tb_status status = tb__field_update(t, err);
-    if (!status)
-        status = find_limb(&l, weak->towards_rad, err);
-    if (!status && is_parted(&l))
-        status = cure(&l, changed, err);
-    limb_clear(&l);
+    tb_status status = find_limb(&l, weak->towards_rad, err);
+    /* One that a tie has reached meanwhile hangs by one root no longer: the next round will tell.
+     */
+    if (!status && is_parted(&l) && !is_tied_already(&l, ends, i))
+        status = cure(&l, &ends[2 * i], changed, err);
+    tb_grid_paths_free(l.ways);
+    return status;
+}
+
+static bool is_found(const tb_inspection *in, const tb_limb *weak)
+{
+    for (size_t i = 0; i < in->n_findings; i++) {
+        const tb_finding *f = &in->findings[i];
+        if (f->kind == TB_FINDING_WEAK_PENINSULA && f->severity == TB_MUST &&
+                hypot(weak->x_mm - f->x_mm, weak->y_mm - f->y_mm) < 1e-6)
+            return true;
+    }
+    return false;
+}
+
+tb_status tb__mend_limbs(tb__tie *t, const tb_inspection *in, bool *changed, tb_error *err)
+{
+    tb_labels *rooms = NULL;
+    tb__sea *sea = NULL;
+    int32_t *ends = tb_malloc(2 * in->n_limbs, sizeof *ends);
+    tb_status status = ends ? TB_OK : tb_fail_memory(err);
+    for (size_t i = 0; !status && i < 2 * in->n_limbs; i++)
+        ends[i] = -1;
+    for (size_t i = 0; !status && i < in->n_limbs; i++) {
+        if (!is_found(in, &in->limbs[i]))
+            continue;
+        if (!sea) {
+            status = tb_label_wood(&rooms, t->wood, t->job, err);
+            if (!status)
+                status = tb__sea_new(&sea, t, rooms, err);
+        }
+        if (!status)
+            status = mend_limb(t, sea, in, i, ends, changed, err);
+    }
+    tb_free(ends);
+    tb__sea_free(sea);
+    tb_labels_free(rooms);
     return status;
 }

@@ -71,8 +71,10 @@ TB_NODISCARD tb_status tb__mend_necks(tb__tie *t, bool *changed, tb_error *err);
 /* Widens (if it may carve wood) or fills every opening that no drill fits into. */
 TB_NODISCARD tb_status tb__mend_openings(tb__tie *t, bool may_carve, bool *changed, tb_error *err);
 
-/* Ties, widens or trims a peninsula that is too weak. See tie_limb.c. */
-TB_NODISCARD tb_status tb__mend_limb(tb__tie *t, const tb_limb *weak, bool *changed, tb_error *err);
+/* Ties, widens or trims every peninsula that is found to be too weak; the field is to be up to
+ * date. See tie_limb.c. */
+TB_NODISCARD tb_status tb__mend_limbs(
+        tb__tie *t, const tb_inspection *in, bool *changed, tb_error *err);
 
 /* Inspects the wood and mends what must be. See tie_repair.c. */
 TB_NODISCARD tb_status tb__repair(tb__tie *t, bool *changed, tb_error *err);

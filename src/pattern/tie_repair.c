@@ -85,15 +85,6 @@ static void restore_frame(tb__tie *t, bool *changed)
         }
 }
 
-static tb_status mend_peninsula(
-        tb__tie *t, const tb_inspection *in, const tb_finding *f, bool *changed, tb_error *err)
-{
-    for (size_t i = 0; i < in->n_limbs; i++)
-        if (hypot(in->limbs[i].x_mm - f->x_mm, in->limbs[i].y_mm - f->y_mm) < 1e-6)
-            return tb__mend_limb(t, &in->limbs[i], changed, err);
-    return TB_OK;
-}
-
 /* What joins the two sides of a slot must be a bridge; and it is no corner to be left sharp. */
 static void close_slot(tb__tie *t, const tb_finding *f)
 {
@@ -107,8 +98,8 @@ static void close_slot(tb__tie *t, const tb_finding *f)
     tb__stamp(t, x, y, tb__bridge_radius(t));
 }
 
-static tb_status repair(tb__tie *t, const tb_inspection *in, const tb_labels *openings,
-        const tb_labels *slots, const tb_finding *f, bool *changed, tb_error *err)
+static tb_status repair(tb__tie *t, const tb_labels *openings, const tb_labels *slots,
+        const tb_finding *f, bool *changed, tb_error *err)
 {
     switch (f->kind) {
     case TB_FINDING_TIGHT_OPENING:
@@ -117,8 +108,6 @@ static tb_status repair(tb__tie *t, const tb_inspection *in, const tb_labels *op
     case TB_FINDING_NARROW_SLOT:
         close_slot(t, f);
         return fill_at(t, slots, f, changed, err);
-    case TB_FINDING_WEAK_PENINSULA:
-        return mend_peninsula(t, in, f, changed, err);
     case TB_FINDING_THIN_FRAME:
         restore_frame(t, changed);
         return TB_OK;
@@ -144,9 +133,11 @@ tb_status tb__repair(tb__tie *t, bool *changed, tb_error *err)
         status = label_slots(&slots, t, err);
     if (!status)
         status = tb__field_update(t, err);
+    if (!status)
+        status = tb__mend_limbs(t, in, changed, err);
     for (size_t i = 0; !status && i < in->n_findings; i++)
         if (in->findings[i].severity == TB_MUST)
-            status = repair(t, in, openings, slots, &in->findings[i], changed, err);
+            status = repair(t, openings, slots, &in->findings[i], changed, err);
 out:
     /* Nothing to mend, or nothing that can be: this inspection is the last word, and the caller
      * need not repeat it. */

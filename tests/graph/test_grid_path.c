@@ -15,7 +15,7 @@ static void test_grid_path__counts_sides_and_corners(void)
 {
     const uint16_t price[9] = {1, 1, 1, 1, 1, 1, 1, 1, 1};
     const int32_t source[9] = {7, -1, -1, -1, -1, -1, -1, -1, -1};
-    const tb_grid grid = {3, 3, price, source};
+    const tb_grid grid = {3, 3, price, source, 0};
     tb_grid_paths *paths = find(&grid);
     g_assert_cmpint(paths->cost[1], ==, 5); /* a source's own cell is free */
     g_assert_cmpint(paths->cost[4], ==, 7);
@@ -31,7 +31,7 @@ static void test_grid_path__goes_round_what_is_blocked(void)
     const uint16_t B = TB_GRID_BLOCKED;
     const uint16_t price[15] = {2, B, 2, 2, 2, 2, B, 2, B, 2, 2, 2, 2, B, B};
     const int32_t source[15] = {0, -1, -1, -1, -1, -1, -1, -1, -1, -1, -1, -1, -1, -1, -1};
-    const tb_grid grid = {5, 3, price, source};
+    const tb_grid grid = {5, 3, price, source, 0};
     tb_grid_paths *paths = find(&grid);
     g_assert_cmpint(paths->cost[1], ==, TB_GRID_FAR);
     g_assert_cmpint(paths->source[1], ==, -1);
@@ -75,7 +75,7 @@ static void test_grid_path__agrees_with_plain_relaxation(void)
             price[i] = dice < 6 ? TB_GRID_BLOCKED : (uint16_t)g_rand_int_range(rand, 0, 1001);
             cost[i] = source[i] >= 0 ? 0 : TB_GRID_FAR;
         }
-        const tb_grid grid = {W, H, price, source};
+        const tb_grid grid = {W, H, price, source, 0};
         tb_grid_paths *paths = find(&grid);
         relax(cost, &grid);
         g_assert_cmpmem(paths->cost, sizeof cost, cost, sizeof cost);
@@ -90,11 +90,23 @@ static void test_grid_path__agrees_with_plain_relaxation(void)
     g_rand_free(rand);
 }
 
+static void test_grid_path__keeps_within_its_limit(void)
+{
+    const uint16_t price[6] = {3, 3, 3, 3, 3, 3};
+    const int32_t source[6] = {0, -1, -1, -1, -1, -1};
+    const tb_grid grid = {6, 1, price, source, 75};
+    tb_grid_paths *paths = find(&grid);
+    g_assert_cmpint(paths->cost[3], ==, 75);
+    g_assert_cmpint(paths->cost[4], ==, TB_GRID_FAR);
+    g_assert_cmpint(paths->source[4], ==, -1);
+    tb_grid_paths_free(paths);
+}
+
 static void test_grid_path__refuses_what_is_out_of_range(void)
 {
     const uint16_t price[1] = {TB_GRID_PRICE_MAX + 1};
     const int32_t source[1] = {-1};
-    const tb_grid dear = {1, 1, price, source}, empty = {0, 1, price, source};
+    const tb_grid dear = {1, 1, price, source, 0}, empty = {0, 1, price, source, 0};
     tb_grid_paths *paths = NULL;
     g_assert_cmpint(tb_grid_paths_find(&paths, &dear, NULL, NULL), ==, TB_EINVAL);
     g_assert_cmpint(tb_grid_paths_find(&paths, &empty, NULL, NULL), ==, TB_EINVAL);
@@ -108,6 +120,7 @@ int main(int argc, char **argv)
             "/grid_path/counts_sides_and_corners", test_grid_path__counts_sides_and_corners);
     g_test_add_func("/grid_path/goes_round_blocks", test_grid_path__goes_round_what_is_blocked);
     g_test_add_func("/grid_path/agrees", test_grid_path__agrees_with_plain_relaxation);
+    g_test_add_func("/grid_path/keeps_within_its_limit", test_grid_path__keeps_within_its_limit);
     g_test_add_func("/grid_path/refuses", test_grid_path__refuses_what_is_out_of_range);
     return g_test_run();
 }
