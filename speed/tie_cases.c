@@ -11,6 +11,7 @@
 #include "flow/flow.h"
 #include "image/label.h"
 
+#include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -119,11 +120,16 @@ static void lay_islands(tb_mask *mask, tb_plane *tone, int n_islands)
             mask->px[y * width + x] = frame;
             tone->px[y * width + x] = frame ? 80 : 12 + 10 * (float)((x / 97 + y / 131) % 3);
         }
-    int most = n_islands > 100 ? 35 : 90;
+    /* One in each field of a grid, somewhere in it. */
+    int across = (int)ceil(sqrt(n_islands * 0.8)), down = (n_islands + across - 1) / across;
+    int field_w = (width - 180) / across, field_h = (height - 180) / down;
     for (int i = 0; i < n_islands; i++) {
-        int r = 12 + (int)dice(&seed, (uint32_t)most);
-        int cx = 180 + (int)dice(&seed, (uint32_t)(width - 360));
-        int cy = 180 + (int)dice(&seed, (uint32_t)(height - 360));
+        int most = (field_w < field_h ? field_w : field_h) / 2 - 8;
+        int r = 12 + (int)dice(&seed, (uint32_t)(most - 12));
+        int cx = 90 + i % across * field_w + r + 8 +
+                 (int)dice(&seed, (uint32_t)(field_w - 2 * r - 15));
+        int cy = 90 + i / across * field_h + r + 8 +
+                 (int)dice(&seed, (uint32_t)(field_h - 2 * r - 15));
         for (int y = cy - r; y <= cy + r; y++)
             for (int x = cx - r; x <= cx + r; x++)
                 if ((x - cx) * (x - cx) + (y - cy) * (y - cy) <= r * r) {

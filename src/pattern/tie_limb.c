@@ -138,13 +138,14 @@ static double trim(const limb *l, bool do_it)
 
 /* ---- widen ---------------------------------------------------------------------------------- */
 
-/* What the root lacks in width grows less as the moment does, to nothing at the end. */
-static double widen(const limb *l, tb_mask *widened)
+/* What the root lacks in width grows less as the moment does, to nothing at the end. Given up once
+ * it costs more than another cure. */
+static double widen(const limb *l, tb_mask *widened, double most)
 {
     tb__tie t = *l->t;
     t.wood = widened;
     double cost = 0;
-    for (int32_t cell = 0; cell < l->sea->width * l->sea->height; cell++) {
+    for (int32_t cell = 0; cell < l->sea->width * l->sea->height && cost <= most; cell++) {
         double x = cell_x(l, cell), y = cell_y(l, cell);
         bool near = hypot(x - l->root_x, y - l->root_y) < l->root_px;
         if (l->sea->source[cell] < 0 || !(in_limb(l, cell) || near))
@@ -154,7 +155,7 @@ static double widen(const limb *l, tb_mask *widened)
         if (width > l->root_px)
             cost += tb__stamp(&t, x, y, width / 2);
     }
-    return cost > 0 ? cost : INFINITY;
+    return cost > 0 && cost <= most ? cost : INFINITY;
 }
 
 /* ---- a second tie --------------------------------------------------------------------------- */
@@ -276,10 +277,11 @@ static tb_status cure(limb *l, int32_t ends[2], bool *changed, tb_error *err)
     tb_status status = tb_mask_copy(&widened, l->t->wood, err);
     if (status)
         goto out;
-    double trimming = trim(l, false), widening = widen(l, widened);
-    status = second_tie_find(&tie, l, fmin(trimming, widening), err);
+    double trimming = trim(l, false);
+    status = second_tie_find(&tie, l, trimming, err);
     if (status)
         goto out;
+    double widening = widen(l, widened, fmin(trimming, tie.cost));
     double least = fmin(tie.cost, fmin(trimming, widening));
     if (isinf(least)) {
         status = tb_fail(err, TB_EUNSAWABLE,
