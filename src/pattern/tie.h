@@ -1,6 +1,8 @@
 /* pattern/tie.h: the best bridges. Islands are tied to the mainland, or dropped, where the
  * portrait loses least; a lower bound says how far from the best possible the answer can be.
  *
+ * Costs  a likeness_cost is in mm²: so much picture turned from all right to all wrong would do as
+ *        much harm to the likeness of likeness.h; below 0 where the picture gains
  * In     mask: the wood as split and tidied; options
  * Out    a mask that is one piece and keeps its widths, and the account of what was done to it
  * Errors TB_EINVAL; TB_EUNSAWABLE, naming the painted constraint that stands in the way;
