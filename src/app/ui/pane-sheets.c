@@ -1,11 +1,377 @@
-/* app/ui/pane-sheets.c: paper, ink, printing and sharing. */
+/* app/ui/pane-sheets.c: paper, ink and words; printing, saving and sharing. */
+#include "app/model/papers.h"
 #include "app/ui/pane-tools.h"
 #include "app/ui/pane.h"
 
+#include "facts/paper.h"
+
 #include <glib/gi18n.h>
+#include <gtk/gtkunixprint.h>
+#include <string.h>
+
+#define TB_TYPE_SHEETS_PANE (tb_sheets_pane_get_type())
+G_DECLARE_FINAL_TYPE(TbSheetsPane, tb_sheets_pane, TB, SHEETS_PANE, GtkBox)
+
+enum { TITLE, DESIGNER, CREDIT, PERMISSION, N_WORDS };
+
+struct _TbSheetsPane {
+    GtkBox parent_instance;
+
+    TbDesk *desk;
+    GSignalGroup *work_signals;
+    GtkWidget *paper, *ink, *marks, *bar;
+    GtkWidget *words[N_WORDS];
+    GtkLabel *account;
+    GtkFileChooserNative *chooser;
+    bool following;
+    bool counting, count_again; /* pages are being counted; something has changed since */
+    bool sharing;               /* the chooser asks for a share copy */
+    char *print_path;
+};
+
+G_DEFINE_FINAL_TYPE(TbSheetsPane, tb_sheets_pane, GTK_TYPE_BOX)
+
+/* ---- what is wished
+ * --------------------------------------------------------------------------------- */
+
+static guint chosen(GtkWidget *list)
+{
+    return gtk_drop_down_get_selected(GTK_DROP_DOWN(list));
+}
+
+static tb_papers_wish wish_of(TbSheetsPane *self, char *path)
+{
+    const tb_paper *paper = tb_paper_at((int)chosen(self->paper));
+    tb_papers_wish wish = {
+            .path = path, .sheet = TB_SHEET_OPTIONS_INIT, .copy = TB_SHARE_OPTIONS_INIT};
+    if (paper) {
+        wish.sheet.paper_w_mm = paper->width_mm;
+        wish.sheet.paper_h_mm = paper->height_mm;
+    }
+    wish.sheet.ink = (tb_ink)chosen(self->ink);
+    wish.sheet.marks = (tb_marks)chosen(self->marks);
+    wish.sheet.scale_correction = 100 / gtk_spin_button_get_value(GTK_SPIN_BUTTON(self->bar));
+    wish.sheet.unit = tb_desk_inches(self->desk) ? TB_UNIT_IN : TB_UNIT_MM;
+    return wish;
+}
+
+/* ---- counting pages
+ * --------------------------------------------------------------------------------- */
+
+static void count(TbSheetsPane *self);
+
+static void counted_cb(GObject *source, GAsyncResult *result, gpointer payload)
+{
+    g_autoptr(TbSheetsPane) self = payload;
+    g_autoptr(GError) error = NULL;
+    tb_sheet_account account;
+    self->counting = false;
+    if (!tb_papers_make_finish(TB_WORK(source), result, &account, &error)) {
+        gtk_label_set_text(self->account, error->message);
+    } else {
+        double saved = account.solid_share > 0 ? 1 - account.ink_share / account.solid_share : 0;
+        g_autofree char *text = g_strdup_printf(
+                ngettext("%d page; the pattern lies on %d × %d. %.0f %% less ink than solid.",
+                        "%d pages; the pattern lies on %d × %d. %.0f %% less ink than solid.",
+                        (gulong)account.n_pages),
+                account.n_pages, account.n_columns, account.n_rows, saved * 100);
+        gtk_label_set_text(self->account, text);
+    }
+    if (self->count_again)
+        count(self);
+}
+
+static void count(TbSheetsPane *self)
+{
+    TbWork *work = self->desk ? tb_desk_work(self->desk) : NULL;
+    if (!work || tb_desk_step(self->desk) != TB_STEP_SHEETS || !tb_work_settled(work))
+        return;
+    self->count_again = self->counting;
+    if (self->counting)
+        return;
+    self->counting = true;
+    tb_papers_wish wish = wish_of(self, NULL);
+    tb_papers_make_async(work, &wish, counted_cb, g_object_ref(self));
+}
+
+/* ---- saving and sharing
+ * ------------------------------------------------------------------------------ */
+
+static void made_cb(GObject *source, GAsyncResult *result, gpointer payload)
+{
+    g_autoptr(TbSheetsPane) self = payload;
+    g_autoptr(GError) error = NULL;
+    tb_sheet_account account;
+    bool good = tb_papers_make_finish(TB_WORK(source), result, &account, &error);
+    if (self->desk)
+        tb_desk_say(self->desk, good ? _("It is written.") : error->message, false);
+}
+
+static void chosen_file_cb(GtkNativeDialog *dialog, int response, TbSheetsPane *self)
+{
+    TbWork *work = tb_desk_work(self->desk);
+    if (response == GTK_RESPONSE_ACCEPT && work) {
+        g_autoptr(GFile) file = gtk_file_chooser_get_file(GTK_FILE_CHOOSER(dialog));
+        g_autofree char *path = g_file_get_path(file);
+        tb_papers_wish wish = wish_of(self, path);
+        wish.share = self->sharing;
+        tb_papers_make_async(work, &wish, made_cb, g_object_ref(self));
+    }
+    g_clear_object(&self->chooser);
+}
+
+static void ask_where(TbSheetsPane *self, const char *title, const char *name, bool sharing)
+{
+    GtkRoot *root = gtk_widget_get_root(GTK_WIDGET(self));
+    self->sharing = sharing;
+    g_clear_object(&self->chooser);
+    self->chooser = gtk_file_chooser_native_new(
+            title, GTK_WINDOW(root), GTK_FILE_CHOOSER_ACTION_SAVE, _("Save"), _("Cancel"));
+    gtk_file_chooser_set_current_name(GTK_FILE_CHOOSER(self->chooser), name);
+    g_signal_connect_object(self->chooser, "response", G_CALLBACK(chosen_file_cb), self, 0);
+    gtk_native_dialog_set_modal(GTK_NATIVE_DIALOG(self->chooser), TRUE);
+    gtk_native_dialog_show(GTK_NATIVE_DIALOG(self->chooser));
+}
+
+static void save_cb(GtkButton *button, TbSheetsPane *self)
+{
+    (void)button;
+    ask_where(self, _("Save sheets"), _("sheets.pdf"), false);
+}
+
+static void share_cb(GtkButton *button, TbSheetsPane *self)
+{
+    (void)button;
+    ask_where(self, _("Share a copy: .jpg, .png, .svg or .pdf"), _("pattern.jpg"), true);
+}
+
+/* ---- printing: the PDF goes to the printer as it is, true to size
+ * -------------------------------------- */
+
+static void sent_cb(GtkPrintJob *job, gpointer payload, const GError *error)
+{
+    TbSheetsPane *self = payload;
+    (void)job;
+    if (self->desk)
+        tb_desk_say(self->desk,
+                error ? error->message : _("On its way to the printer. Measure a bar."), false);
+}
+
+static void print_to_cb(GtkDialog *dialog, int response, TbSheetsPane *self)
+{
+    GtkPrinter *printer = gtk_print_unix_dialog_get_selected_printer(GTK_PRINT_UNIX_DIALOG(dialog));
+    if (response == GTK_RESPONSE_OK && printer) {
+        g_autoptr(GtkPrintJob) job = gtk_print_job_new(_("Tombolo sheets"), printer,
+                gtk_print_unix_dialog_get_settings(GTK_PRINT_UNIX_DIALOG(dialog)),
+                gtk_print_unix_dialog_get_page_setup(GTK_PRINT_UNIX_DIALOG(dialog)));
+        g_autoptr(GError) error = NULL;
+        if (gtk_print_job_set_source_file(job, self->print_path, &error))
+            gtk_print_job_send(job, sent_cb, g_object_ref(self), g_object_unref);
+        else
+            tb_desk_say(self->desk, error->message, false);
+    }
+    gtk_window_destroy(GTK_WINDOW(dialog));
+}
+
+static void ready_to_print_cb(GObject *source, GAsyncResult *result, gpointer payload)
+{
+    g_autoptr(TbSheetsPane) self = payload;
+    g_autoptr(GError) error = NULL;
+    tb_sheet_account account;
+    GtkRoot *root = gtk_widget_get_root(GTK_WIDGET(self));
+    if (!tb_papers_make_finish(TB_WORK(source), result, &account, &error)) {
+        if (self->desk)
+            tb_desk_say(self->desk, error->message, false);
+        return;
+    }
+    if (!root)
+        return;
+    GtkWidget *dialog =
+            gtk_print_unix_dialog_new(_("Print at 100 %, no fitting"), GTK_WINDOW(root));
+    gtk_print_unix_dialog_set_manual_capabilities(
+            GTK_PRINT_UNIX_DIALOG(dialog), GTK_PRINT_CAPABILITY_GENERATE_PDF);
+    g_signal_connect_object(dialog, "response", G_CALLBACK(print_to_cb), self, 0);
+    gtk_window_present(GTK_WINDOW(dialog));
+}
+
+static void print_cb(GtkButton *button, TbSheetsPane *self)
+{
+    TbWork *work = tb_desk_work(self->desk);
+    (void)button;
+    if (!work)
+        return;
+    g_free(self->print_path);
+    self->print_path = g_build_filename(g_get_user_runtime_dir(), "tombolo-print.pdf", NULL);
+    tb_papers_wish wish = wish_of(self, self->print_path);
+    tb_papers_make_async(work, &wish, ready_to_print_cb, g_object_ref(self));
+}
+
+/* ---- following and changing
+ * ----------------------------------------------------------------------------- */
+
+static char *word_at(tb_words *words, int i)
+{
+    char *const fields[N_WORDS] = {words->title, words->designer, words->credit, words->permission};
+    return fields[i];
+}
+
+static guint paper_index(const char *name)
+{
+    for (int i = 0; tb_paper_at(i); i++)
+        if (g_str_equal(tb_paper_at(i)->name, name))
+            return (guint)i;
+    return 0;
+}
+
+static void follow(TbSheetsPane *self)
+{
+    TbWork *work = tb_desk_work(self->desk);
+    if (!work)
+        return;
+    tb_words words = tb_work_state(work)->words;
+    self->following = true;
+    for (int i = 0; i < N_WORDS; i++)
+        if (strcmp(gtk_editable_get_text(GTK_EDITABLE(self->words[i])), word_at(&words, i)) != 0)
+            gtk_editable_set_text(GTK_EDITABLE(self->words[i]), word_at(&words, i));
+    gtk_drop_down_set_selected(
+            GTK_DROP_DOWN(self->paper), paper_index(tb_work_state(work)->settings.paper));
+    self->following = false;
+    count(self);
+}
+
+static void words_cb(GtkEventControllerFocus *focus, TbSheetsPane *self)
+{
+    TbWork *work = tb_desk_work(self->desk);
+    (void)focus;
+    if (!work)
+        return;
+    tb_words words = tb_work_state(work)->words;
+    for (int i = 0; i < N_WORDS; i++)
+        g_strlcpy(word_at(&words, i), gtk_editable_get_text(GTK_EDITABLE(self->words[i])),
+                TB_WORDS_ROOM);
+    tb_work_write(work, &words);
+}
+
+static void paper_cb(GtkDropDown *list, GParamSpec *spec, TbSheetsPane *self)
+{
+    TbWork *work = tb_desk_work(self->desk);
+    const tb_paper *paper = tb_paper_at((int)gtk_drop_down_get_selected(list));
+    (void)spec;
+    if (self->following || !work || !paper)
+        return;
+    tb_settings s = tb_work_state(work)->settings;
+    g_strlcpy(s.paper, paper->name, sizeof s.paper);
+    tb_work_set(work, &s);
+}
+
+static void bar_cb(GtkSpinButton *bar, TbSheetsPane *self)
+{
+    tb_papers_set_bar_mm(gtk_spin_button_get_value(bar));
+    count(self);
+}
+
+static void work_cb(TbSheetsPane *self)
+{
+    g_signal_group_set_target(self->work_signals, tb_desk_work(self->desk));
+    follow(self);
+}
+
+/* ---- building
+ * ---------------------------------------------------------------------------------------------- */
+
+static void add_words(TbSheetsPane *self)
+{
+    const char *const labels[N_WORDS] = {
+            _("Title"), _("Designer"), _("Photograph by"), _("Permission")};
+    for (int i = 0; i < N_WORDS; i++) {
+        GtkEventController *focus = gtk_event_controller_focus_new();
+        self->words[i] = gtk_entry_new();
+        tb_pane_add_named(GTK_WIDGET(self), labels[i], self->words[i]);
+        g_signal_connect_object(focus, "leave", G_CALLBACK(words_cb), self, 0);
+        gtk_widget_add_controller(self->words[i], focus);
+    }
+}
+
+static void add_button(
+        TbSheetsPane *self, const char *label, GCallback clicked_cb, const char *css_class)
+{
+    GtkWidget *button = gtk_button_new_with_label(label);
+    gtk_widget_set_size_request(button, -1, 44);
+    if (css_class)
+        gtk_widget_add_css_class(button, css_class);
+    g_signal_connect_object(button, "clicked", clicked_cb, self, 0);
+    gtk_box_append(GTK_BOX(self), button);
+}
+
+static GtkWidget *add_list(TbSheetsPane *self, const char *label, const char *const *names)
+{
+    GtkWidget *list = gtk_drop_down_new_from_strings(names);
+    tb_pane_add_named(GTK_WIDGET(self), label, list);
+    g_signal_connect_object(list, "notify::selected", G_CALLBACK(count), self, G_CONNECT_SWAPPED);
+    return list;
+}
+
+static void add_bar(TbSheetsPane *self)
+{
+    self->bar = gtk_spin_button_new_with_range(95, 105, 0.1);
+    gtk_spin_button_set_value(GTK_SPIN_BUTTON(self->bar), tb_papers_bar_mm());
+    tb_pane_add_named(GTK_WIDGET(self), _("What did your 100 mm bar measure? (mm)"), self->bar);
+    g_signal_connect_object(self->bar, "value-changed", G_CALLBACK(bar_cb), self, 0);
+}
+
+static void tb_sheets_pane_dispose(GObject *object)
+{
+    TbSheetsPane *self = TB_SHEETS_PANE(object);
+    g_clear_object(&self->chooser);
+    g_clear_object(&self->work_signals);
+    g_clear_object(&self->desk);
+    g_clear_pointer(&self->print_path, g_free);
+    G_OBJECT_CLASS(tb_sheets_pane_parent_class)->dispose(object);
+}
+
+static void tb_sheets_pane_class_init(TbSheetsPaneClass *klass)
+{
+    G_OBJECT_CLASS(klass)->dispose = tb_sheets_pane_dispose;
+}
+
+static void tb_sheets_pane_init(TbSheetsPane *self)
+{
+    const char *const inks[] = {
+            _("Pale: to go over with a red pen"), _("Solid"), _("Line"), _("Hatch"), NULL};
+    const char *const marks[] = {
+            _("None"), _("Findings, ringed and listed"), _("A page for the red pen"), NULL};
+    GtkStringList *papers = gtk_string_list_new(NULL);
+    gtk_orientable_set_orientation(GTK_ORIENTABLE(self), GTK_ORIENTATION_VERTICAL);
+    gtk_box_set_spacing(GTK_BOX(self), 8);
+    gtk_box_append(
+            GTK_BOX(self), tb_pane_column(_("Sheets"), _("True to size on paper, light on ink.")));
+    for (int i = 0; tb_paper_at(i); i++)
+        gtk_string_list_append(papers, tb_paper_at(i)->title);
+    self->paper = gtk_drop_down_new(G_LIST_MODEL(papers), NULL);
+    tb_pane_add_named(GTK_WIDGET(self), _("Paper"), self->paper);
+    g_signal_connect_object(self->paper, "notify::selected", G_CALLBACK(paper_cb), self, 0);
+    self->ink = add_list(self, _("Ink"), inks);
+    self->marks = add_list(self, _("Marks"), marks);
+    self->account = GTK_LABEL(tb_pane_heading(""));
+    gtk_label_set_wrap(self->account, TRUE);
+    gtk_box_append(GTK_BOX(self), GTK_WIDGET(self->account));
+    add_button(self, _("Print…"), G_CALLBACK(print_cb), "suggested-action");
+    add_button(self, _("Save sheets…"), G_CALLBACK(save_cb), NULL);
+    add_button(self, _("Share a copy…"), G_CALLBACK(share_cb), NULL);
+    add_bar(self);
+    add_words(self);
+    self->work_signals = g_signal_group_new(TB_TYPE_WORK);
+    g_signal_group_connect_swapped(self->work_signals, "changed", G_CALLBACK(follow), self);
+    g_signal_group_connect_swapped(self->work_signals, "pattern", G_CALLBACK(count), self);
+    g_signal_group_connect_swapped(self->work_signals, "busy", G_CALLBACK(count), self);
+}
 
 GtkWidget *tb_sheets_pane_new(TbDesk *desk)
 {
-    (void)desk;
-    return tb_pane_column(_("Sheets"), _("True to size on paper, light on ink."));
+    TbSheetsPane *self = g_object_new(TB_TYPE_SHEETS_PANE, "css-name", "pane", NULL);
+    self->desk = g_object_ref(desk);
+    g_signal_connect_object(desk, "notify::work", G_CALLBACK(work_cb), self, G_CONNECT_SWAPPED);
+    g_signal_connect_object(desk, "notify::step", G_CALLBACK(count), self, G_CONNECT_SWAPPED);
+    work_cb(self);
+    return GTK_WIDGET(self);
 }

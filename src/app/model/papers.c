@@ -1,0 +1,151 @@
+/* app/model/papers.c: see papers.h. */
+#include "app/model/papers.h"
+
+#include "app/model/errors.h"
+#include "facts/stock.h"
+#include "flow/output.h"
+
+#include <string.h>
+
+typedef struct {
+    tb_papers_wish wish;
+    tb_result *result;
+    tb_settings settings;
+    tb_words words;
+    tb_stock stock;
+    tb_sheet_account account;
+} making;
+
+static void making_free(making *m)
+{
+    tb_result_release(m->result);
+    g_free(m->wish.path);
+    g_free(m);
+}
+
+static tb_status write_whole(const char *path, const tb_bytes *bytes, tb_error *err)
+{
+    tb_outputs *set;
+    tb_status status = tb_outputs_new(&set, true, err);
+    if (status)
+        return status;
+    status = tb_outputs_add(set, path, bytes->data, bytes->n, err);
+    if (!status)
+        status = tb_outputs_commit(set, err);
+    tb_outputs_free(set);
+    return status;
+}
+
+static tb_status draw(tb_bytes *bytes, making *m, const tb_outline *outline, tb_error *err)
+{
+    tb_job job = {.n_threads = (int)MIN(g_get_num_processors(), 8)};
+    tb_sheet_content content = {.mask = m->result->pattern,
+            .outline = outline,
+            .inspection = m->result->inspection,
+            .title = m->words.title,
+            .designer = m->words.designer,
+            .credit = m->words.credit,
+            .permission = m->words.permission,
+            .stock = m->stock.title,
+            .blade = m->settings.blade,
+            .species = m->stock.name,
+            .thickness_mm = m->stock.thickness_mm,
+            .grain_rad = m->settings.grain_rad};
+    if (!m->wish.share)
+        return tb_sheets_pdf(bytes, &m->account, &content, &m->wish.sheet, &job, err);
+    const char *dot = strrchr(m->wish.path, '.');
+    m->wish.copy.credit = m->words.credit;
+    if (!dot || !tb_share_kind_parse(&m->wish.copy.kind, dot + 1))
+        return tb_fail(err, TB_EINVAL, "the name ends in none of .jpg, .png, .svg and .pdf");
+    return tb_share(bytes, NULL, &content, &m->wish.copy, &job, err);
+}
+
+static void make_cb(GTask *task, gpointer source, gpointer payload, GCancellable *cancellable)
+{
+    making *m = payload;
+    tb_error err = {0};
+    tb_bytes bytes = {0};
+    tb_outline *outline = NULL;
+    tb_outline_options options = TB_OUTLINE_OPTIONS_INIT;
+    tb_job job = {.n_threads = (int)MIN(g_get_num_processors(), 8)};
+    (void)source;
+    (void)cancellable;
+    options.turn_mm = m->result->limits.turn_radius_mm;
+    tb_status status = tb_stock_find(&m->stock, m->settings.stock, &err);
+    if (!status)
+        status = tb_outline_trace(&outline, m->result->pattern, &options, &job, &err);
+    if (!status)
+        status = draw(&bytes, m, outline, &err);
+    if (!status && m->wish.path)
+        status = write_whole(m->wish.path, &bytes, &err);
+    tb_bytes_clear(&bytes);
+    tb_outline_free(outline);
+    if (status) {
+        GError *error = NULL;
+        tb_work_error_set(&error, &err);
+        g_task_return_error(task, error);
+    } else {
+        g_task_return_boolean(task, TRUE);
+    }
+}
+
+void tb_papers_make_async(
+        TbWork *work, const tb_papers_wish *wish, GAsyncReadyCallback done_cb, gpointer payload)
+{
+    GTask *task = g_task_new(work, NULL, done_cb, payload);
+    const tb_work_pattern *pattern = tb_work_pattern_now(work);
+    making *m = g_new0(making, 1);
+    m->wish = *wish;
+    m->wish.path = g_strdup(wish->path);
+    m->settings = tb_work_state(work)->settings;
+    m->words = tb_work_state(work)->words;
+    g_task_set_task_data(task, m, (GDestroyNotify)making_free);
+    if (!pattern || pattern->coarse) {
+        g_task_return_new_error(
+                task, TB_WORK_ERROR, TB_EINVAL, "the pattern is still being worked out");
+    } else {
+        m->result = pattern->result;
+        atomic_fetch_add(&m->result->n_holders, 1);
+        g_task_run_in_thread(task, make_cb);
+    }
+    g_object_unref(task);
+}
+
+bool tb_papers_make_finish(
+        TbWork *work, GAsyncResult *result, tb_sheet_account *account, GError **error)
+{
+    (void)work;
+    making *m = g_task_get_task_data(G_TASK(result));
+    *account = m->account;
+    return g_task_propagate_boolean(G_TASK(result), error);
+}
+
+/* ---- the printer's bar
+ * ------------------------------------------------------------------------------ */
+
+static const double BAR_LEAST_MM = 95, BAR_MOST_MM = 105;
+
+static char *bar_path(void)
+{
+    return g_build_filename(g_get_user_config_dir(), "tombolo", "printer.ini", NULL);
+}
+
+double tb_papers_bar_mm(void)
+{
+    g_autofree char *path = bar_path();
+    g_autoptr(GKeyFile) file = g_key_file_new();
+    if (!g_key_file_load_from_file(file, path, G_KEY_FILE_NONE, NULL))
+        return 100;
+    double measured = g_key_file_get_double(file, "printer", "bar-mm", NULL);
+    return measured >= BAR_LEAST_MM && measured <= BAR_MOST_MM ? measured : 100;
+}
+
+void tb_papers_set_bar_mm(double measured_mm)
+{
+    g_autofree char *path = bar_path();
+    g_autofree char *folder = g_path_get_dirname(path);
+    g_autoptr(GKeyFile) file = g_key_file_new();
+    g_mkdir_with_parents(folder, 0700);
+    g_key_file_set_double(file, "printer", "bar-mm", measured_mm);
+    g_key_file_save_to_file(file, path, NULL);
+}

@@ -1,0 +1,30 @@
+/* app/model/papers.h: sheets and share copies of a piece of work, made in a worker.
+ *
+ * What is made is of the pattern as it stands when the call is made; drawing on goes on meanwhile.
+ * A file appears whole or not at all, and replaces what the user chose to replace.
+ */
+#ifndef TB_APP_PAPERS_H
+#define TB_APP_PAPERS_H
+
+#include "app/model/work.h"
+#include "sheet/picture.h"
+#include "sheet/sheet.h"
+
+typedef struct {
+    char *path; /* where to; NULL: only count the pages */
+    bool share; /* a copy to send, by the name's ending; else sheets */
+    tb_sheet_options sheet;
+    tb_share_options copy; /* kind and credit are filled in */
+} tb_papers_wish;
+
+/* The wish is copied. Finishes with the account of the sheets (empty for a share copy). */
+void tb_papers_make_async(
+        TbWork *work, const tb_papers_wish *wish, GAsyncReadyCallback done_cb, gpointer payload);
+bool tb_papers_make_finish(
+        TbWork *work, GAsyncResult *result, tb_sheet_account *account, GError **error);
+
+/* What a 100 mm bar measured on the user's printer; kept in the configuration folder. */
+double tb_papers_bar_mm(void);
+void tb_papers_set_bar_mm(double measured_mm);
+
+#endif
