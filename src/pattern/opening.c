@@ -217,7 +217,8 @@ static tb_status check_crowded(
 {
     tb__survey *s = o->s;
     double grain_mm = TB__GRAIN_PX / s->px_per_mm;
-    if (clear_mm >= s->limits->hole_clear_mm - grain_mm || is_tight(o, piece))
+    if (clear_mm >= s->limits->hole_clear_mm - grain_mm || is_tight(o, piece) ||
+            tb__is_speck(s, &s->openings->pieces[piece]))
         return TB_OK;
     double x = hole->x_mm * s->px_per_mm, y = hole->y_mm * s->px_per_mm;
     tb_finding *finding = tb__add_finding(s, TB_FINDING_CROWDED_HOLE, TB_MUST, x, y);

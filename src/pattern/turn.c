@@ -49,26 +49,41 @@ static double direction_change(const ring *r, size_t i, long from, long to)
             at(r, i, from - base), at(r, i, from + base), at(r, i, to - base), at(r, i, to + base));
 }
 
-/* The stretch about i over which the middle of the turn happens, grown from i both ways to where
- * it gains most, until seven tenths are in it. */
+/* Length of the line between two offsets from i, in pixels, by strides that even out the steps. */
+static double way_along(const ring *r, size_t i, long from, long to)
+{
+    double way = 0;
+    for (long k = from; k < to; k += 2 * BASE_PX) {
+        long next = k + 2 * BASE_PX < to ? k + 2 * BASE_PX : to;
+        middle a = at(r, i, k), b = at(r, i, next);
+        way += hypot(b.x - a.x, b.y - a.y) / 2;
+    }
+    return way;
+}
+
+/* The shortest stretch about i in which seven tenths of the turn happen: grown evenly, then cut
+ * back from either end as far as that is left. */
 static double radius_at(const ring *r, size_t i, double turn)
 {
     long from = 0, to = 0, most = (long)r->half + BASE_PX;
-    double done = 0, wanted = 0.7 * fabs(turn), sign = turn < 0 ? -1 : 1;
-    while (done < wanted && to - from < 2 * most) {
-        double back = from > -most ? sign * direction_change(r, i, from - 1, to) : -1;
-        double ahead = to < most ? sign * direction_change(r, i, from, to + 1) : -1;
-        if (back > ahead)
-            from--;
-        else
-            to++;
-        done = fmax(back, ahead);
+    double wanted = 0.7 * fabs(turn), sign = turn < 0 ? -1 : 1;
+    while (to < most && sign * direction_change(r, i, from, to) < wanted) {
+        from--;
+        to++;
     }
-    middle a = at(r, i, from), b = at(r, i, to);
-    double chord = hypot(b.x - a.x, b.y - a.y) / 2;
+    while (from < to) {
+        double less_back = sign * direction_change(r, i, from + 1, to);
+        double less_ahead = sign * direction_change(r, i, from, to - 1);
+        if (fmax(less_back, less_ahead) < wanted)
+            break;
+        if (less_back > less_ahead)
+            from++;
+        else
+            to--;
+    }
+    double arc = way_along(r, i, from, to);
     /* Directions are taken over 2 × BASE_PX steps, which spreads a sharp corner over as many. */
-    double arc = chord - 0.7 * 2 * BASE_PX;
-    return arc > 0 ? arc / wanted : 0;
+    return arc > 1.25 * 0.7 * 2 * BASE_PX ? arc / wanted : 0;
 }
 
 static middle *middles_of(const tb_outline *outline)

@@ -176,6 +176,66 @@ static void test_inspect__peninsulas_hang_by_their_roots(void)
     tb_mask_free(mask);
 }
 
+/* A board with one of each fault; `without` is left out, or mended. */
+static tb_mask *faulty_board(int without)
+{
+    tb_mask *mask = drawn_board(160, 120, 10);
+    drawn_box(mask, 0, 25, 25, 20, 20, 0);
+    if (without != TB_FINDING_ISLAND)
+        drawn_line(mask, 1, 25, 25, 25, 25, 5);
+    drawn_box(mask, 0, 60, 25, 24, 20, 0);
+    drawn_box(mask, 1, 60, 25, without == TB_FINDING_THIN_BRIDGE ? 4 : 1.2, 30, 0.4);
+    drawn_box(mask, 0, 45, 62, 70, 30, 0);
+    if (without != TB_FINDING_WEAK_PENINSULA)
+        drawn_box(mask, 1, 38, 62, 60, 2.6, 0);
+    drawn_box(mask, 0, 90, 25, without == TB_FINDING_TIGHT_OPENING ? 3 : 1.2, 12, 0);
+    drawn_box(mask, 0, 110, 25, 12, 20, 0);
+    if (without != TB_FINDING_NARROW_SLOT)
+        drawn_box(mask, 0, 120, 25, 12, 0.2, 0);
+    drawn_box(mask, 0, 110, 62, 12, 20, 0);
+    if (without != TB_FINDING_TIGHT_TURN)
+        drawn_line(mask, 0, 116, 62, 128, 62, 0.9);
+    drawn_box(mask, 0, 25, 100, without == TB_FINDING_CROWDED_HOLE ? 3 : 1.4, 4, 0);
+    drawn_box(mask, 0, without == TB_FINDING_THIN_FRAME ? 146 : 150, 62, 14, 20, 0);
+    if (without != TB_FINDING_SPECK)
+        drawn_box(mask, 0, 60, 100, 1, 1, 0);
+    return mask;
+}
+
+static void count_kinds(int counts[TB_N_FINDING_KINDS], const tb_mask *mask)
+{
+    tb_limits limits = TB_LIMITS_INIT;
+    tb_inspection *inspection;
+    limits.drill_mm = 0.9;
+    limits.drill_room_mm = 0.4;
+    limits.hole_clear_mm = 0.35;
+    g_assert_cmpint(tb_inspect(&inspection, mask, &limits, NULL, NULL), ==, TB_OK);
+    for (int kind = 0; kind < TB_N_FINDING_KINDS; kind++)
+        counts[kind] = 0;
+    for (size_t i = 0; i < inspection->n_findings; i++) {
+        const tb_finding *f = &inspection->findings[i];
+        counts[f->kind]++;
+        g_test_message("%s (%.2f, %.2f) %.3f of %.2f: %s", tb_finding_kind_name(f->kind), f->x_mm,
+                f->y_mm, f->measured, f->limit, f->advice);
+    }
+    tb_inspection_free(inspection);
+}
+
+/* Each fault is named once; without one of them, that finding goes and no other. */
+static void test_inspect__one_of_each_fault(void)
+{
+    for (int without = -1; without < TB_N_FINDING_KINDS; without++) {
+        int counts[TB_N_FINDING_KINDS];
+        tb_mask *mask = faulty_board(without);
+        count_kinds(counts, mask);
+        for (int kind = 0; kind < TB_N_FINDING_KINDS; kind++) {
+            g_test_message("without %d, kind %d", without, kind);
+            g_assert_cmpint(counts[kind], ==, kind != without);
+        }
+        tb_mask_free(mask);
+    }
+}
+
 static void test_inspect__limits_are_checked(void)
 {
     tb_mask *mask = drawn_board(10, 10, 10);
@@ -225,6 +285,7 @@ int main(int argc, char **argv)
     ADD(openings_are_measured);
     ADD(slots_are_found);
     ADD(peninsulas_hang_by_their_roots);
+    ADD(one_of_each_fault);
     ADD(limits_are_checked);
     ADD(threads_change_nothing);
     ADD(looking_again_agrees_with_looking_at_all);
