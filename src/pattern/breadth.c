@@ -17,10 +17,10 @@ typedef struct {
     int outside; /* what lies beyond the mask: 1 wood, 0 opening */
 } ground;
 
-static int is_phase(const ground *g, int x, int y)
+static inline bool is_phase(const ground *g, int x, int y)
 {
     const tb_mask *mask = g->mask;
-    bool inside = x >= 0 && x < mask->width_px && y >= 0 && y < mask->height_px;
+    bool inside = (unsigned)x < (unsigned)mask->width_px && (unsigned)y < (unsigned)mask->height_px;
     int px = inside ? mask->px[(size_t)y * (size_t)mask->width_px + (size_t)x] : g->outside;
     return px == g->phase;
 }
@@ -120,9 +120,13 @@ static int list_sides(
 {
     int n = 0, mid_x = (int)floor(at->x), mid_y = (int)floor(at->y);
     for (int y = mid_y - window - 1; y <= mid_y + window + 1; y++)
-        for (int x = mid_x - window - 1; x <= mid_x + window + 1; x++)
-            if (!is_phase(g, x, y))
+        for (int x = mid_x - window - 1; x <= mid_x + window + 1; x++) {
+            /* Most pixels are too far from the line to have a side on it. */
+            double px = x + 0.5 - at->x, py = y + 0.5 - at->y;
+            double u = px * at->nx + py * at->ny, v = fabs(py * at->nx - px * at->ny);
+            if (u > -3 && u < 3 + steep * (v + 1) && v < window + 1 && !is_phase(g, x, y))
                 n = add_sides(sides, n, g, at, x, y, window, steep);
+        }
     return n;
 }
 
@@ -294,21 +298,33 @@ typedef struct {
     double nx, ny, r;
 } bound;
 
-/* The nearest pixel beyond the line in each sector about (x, y), within reach. */
-static void find_bounds(bank nearest[SECTORS], const ground *g, int x, int y, double reach_px)
+static void look_at(bank nearest[SECTORS], const ground *g, int x, int y, int dx, int dy)
 {
-    int reach = (int)ceil(reach_px);
+    if (is_phase(g, x + dx, y + dy))
+        return;
+    double r2 = (double)dx * dx + (double)dy * dy;
+    int i = (int)((atan2(dy, dx) / PI + 1) * SECTORS / 2) % SECTORS;
+    if (r2 < nearest[i].r * nearest[i].r)
+        nearest[i] = (bank){dx, dy, sqrt(r2)};
+}
+
+/* The nearest pixel beyond the line in each sector about (x, y), within reach; nothing is nearer
+ * than clear_px. */
+static void find_bounds(
+        bank nearest[SECTORS], const ground *g, int x, int y, double clear_px, double reach_px)
+{
     for (int i = 0; i < SECTORS; i++)
         nearest[i].r = INFINITY;
-    for (int dy = -reach; dy <= reach; dy++)
-        for (int dx = -reach; dx <= reach; dx++) {
-            double r2 = (double)dx * dx + (double)dy * dy;
-            if (r2 > reach_px * reach_px || is_phase(g, x + dx, y + dy))
-                continue;
-            int i = (int)((atan2(dy, dx) / PI + 1) * SECTORS / 2) % SECTORS;
-            if (r2 < nearest[i].r * nearest[i].r)
-                nearest[i] = (bank){dx, dy, sqrt(r2)};
+    for (int dy = -(int)reach_px; dy <= (int)reach_px; dy++) {
+        int outer = (int)sqrt(reach_px * reach_px - (double)dy * dy);
+        double gap = clear_px * clear_px - (double)dy * dy;
+        int inner = gap > 0 ? (int)sqrt(gap) : 0;
+        for (int dx = inner; dx <= outer; dx++) {
+            look_at(nearest, g, x, y, dx, dy);
+            if (dx > 0)
+                look_at(nearest, g, x, y, -dx, dy);
         }
+    }
 }
 
 static double least_bound(const bound *bounds, int n, double x, double y, int *which)
@@ -331,7 +347,7 @@ double tb_breadth_disc(const tb_mask *mask, int phase, bool outside_is_opening, 
     int px = (int)floor(*x), py = (int)floor(*y), n = 0, which = 0, window;
     bank nearest[SECTORS];
     bound bounds[SECTORS];
-    find_bounds(nearest, &g, px, py, radius_px + 2.5);
+    find_bounds(nearest, &g, px, py, fmax(radius_px - 1, 0), radius_px + 2.5);
     for (int i = 0; i < SECTORS; i++) {
         bank b = nearest[i];
         if (!isfinite(b.r) || b.r == 0)

@@ -41,26 +41,36 @@ static int64_t row_distance(const tb_labels *openings, int x, int y)
     return nearer * nearer;
 }
 
-static int64_t exact_d2(const tb_labels *openings, int x, int y)
-{
-    if (x < 0 || x >= openings->width_px || y < 0 || y >= openings->height_px)
-        return 0;
-    int64_t best = row_distance(openings, x, y);
-    for (int64_t k = 1; k * k < best; k++)
-        for (int side = -1; side <= 1; side += 2) {
-            int64_t there = k * k + row_distance(openings, x, y + side * (int)k);
-            best = there < best ? there : best;
-        }
-    return best;
-}
-
-enum { REFINED_MAX_PX = 255 };
-
 typedef struct {
     int x, y;
     int64_t d2;
+    int row; /* from there to the row where the nearest wood lies */
     bool known;
 } centre;
+
+/* Measures c->d2, or gives up as soon as that can't be more than `floor`: it then says no more.
+ * Where wood is near one pixel it is near its neighbours, so c->row as it comes is tried first. */
+static void measure(centre *c, const tb_labels *openings, int64_t floor)
+{
+    bool outside = c->x < 0 || c->x >= openings->width_px;
+    int64_t first = (int64_t)c->row * c->row;
+    c->d2 = outside ? 0 : first + row_distance(openings, c->x, c->y + c->row);
+    if (c->d2 <= floor)
+        return;
+    int64_t here = row_distance(openings, c->x, c->y);
+    if (here < c->d2) {
+        c->d2 = here;
+        c->row = 0;
+    }
+    for (int k = 1; (int64_t)k * k < c->d2 && c->d2 > floor; k++)
+        for (int side = -1; side <= 1; side += 2) {
+            int64_t there = (int64_t)k * k + row_distance(openings, c->x, c->y + side * k);
+            if (there < c->d2) {
+                c->d2 = there;
+                c->row = side * k;
+            }
+        }
+}
 
 /* A piece that reaches the map's cap. */
 typedef struct {
@@ -71,16 +81,19 @@ typedef struct {
 
 static void climb(centre *c, const tb_labels *openings, int step)
 {
-    c->d2 = exact_d2(openings, c->x, c->y);
+    c->row = 0;
+    measure(c, openings, 0);
     for (; step > 0; step /= 2)
         for (bool moved = true; moved;) {
             centre best = *c;
             for (int dy = -2; dy <= 2; dy++)
                 for (int dx = -2; dx <= 2; dx++) {
-                    int x = c->x + dx * step, y = c->y + dy * step;
-                    int64_t d2 = dx || dy ? exact_d2(openings, x, y) : 0;
-                    if (d2 > best.d2)
-                        best = (centre){x, y, d2, false};
+                    centre next = {c->x + dx * step, c->y + dy * step, 0, best.row, false};
+                    if (dx == 0 && dy == 0)
+                        continue;
+                    measure(&next, openings, best.d2);
+                    if (next.d2 > best.d2)
+                        best = next;
                 }
             moved = best.d2 > c->d2;
             *c = best;
@@ -104,7 +117,7 @@ static void read_map(centre *best, const tb_labels *openings, const uint16_t *d2
         int x = run.x_px;
         while (row[x] != most)
             x++;
-        *c = (centre){x, run.y_px, most, false};
+        *c = (centre){x, run.y_px, most, 0, false};
     }
 }
 
@@ -173,7 +186,7 @@ static bool coarse_summit(const coarse *c, int x, int y)
     int32_t here = coarse_at(c, x, y);
     for (int dy = -1; dy <= 1; dy++)
         for (int dx = -1; dx <= 1; dx++)
-            if (coarse_at(c, x + dx, y + dy) > here)
+            if (coarse_at(c, x + dx, y + dy) >= here + (dy < 0 || (dy == 0 && dx <= 0)))
                 return false;
     return true;
 }
@@ -210,7 +223,7 @@ static void deepest_cb(void *payload, const coarse *c, int32_t piece, int x, int
     deep[piece].most = d2 > deep[piece].most ? d2 : deep[piece].most;
 }
 
-enum { STARTS_MAX = 16 };
+enum { STARTS_MAX = 6 };
 
 typedef struct {
     centre *best;
@@ -227,7 +240,7 @@ static void ascend_cb(void *payload, const coarse *c, int32_t piece, int x, int 
             sqrt(coarse_at(c, x, y)) < sqrt(deep->most) - 1.5)
         return;
     deep->n_starts++;
-    centre from = {x * c->side + c->side / 2, y * c->side + c->side / 2, 0, false};
+    centre from = {x * c->side + c->side / 2, y * c->side + c->side / 2, 0, 0, false};
     climb(&from, a->openings, c->side / 2 > 1 ? c->side / 2 : 1);
     if (from.d2 > a->best[piece].d2)
         a->best[piece] = from;
@@ -255,6 +268,8 @@ static tb_status measure_deep(centre *best, deep_piece *deep, const tb_labels *o
     return status;
 }
 
+enum { REFINED_MIN_PX = 2, REFINED_MAX_PX = 255 };
+
 tb_status tb_discs_find(tb_disc *discs, const tb_labels *openings, const tb_mask *mask,
         const uint16_t *d2, int cap_px, const tb_job *job, tb_error *err)
 {
@@ -278,7 +293,7 @@ tb_status tb_discs_find(tb_disc *discs, const tb_labels *openings, const tb_mask
         if (deep[i].deep && deep[i].n_starts == 0)
             climb(&best[i], openings, side);
         discs[i] = (tb_disc){best[i].x + 0.5, best[i].y + 0.5, sqrt((double)best[i].d2) - 0.5};
-        if (discs[i].radius_px < REFINED_MAX_PX)
+        if (discs[i].radius_px > REFINED_MIN_PX && discs[i].radius_px < REFINED_MAX_PX)
             discs[i].radius_px = tb_breadth_disc(
                     mask, 0, false, &discs[i].x_px, &discs[i].y_px, discs[i].radius_px + 0.5);
         if (tb_job_stopped(job))

@@ -7,13 +7,15 @@
 #include "pattern/ground.h"
 
 #include "base/alloc.h"
+#include "base/array.h"
 #include "image/distance.h"
 #include "image/width.h"
 
 #include <math.h>
+#include <stdlib.h>
 #include <string.h>
 
-enum { CAP_MAX_PX = 255 };
+enum { CAP_MAX_PX = 255, SEEN_PX = 32 };
 
 /* Wood wider than twice this holds itself. */
 #define ROOM_RADIUS_MM 5.0
@@ -187,15 +189,54 @@ tb_status tb__ground_discs(tb_disc *discs, tb__ground *g, tb__known_discs *known
         first_px[i] = run->y_px * mask->width_px + run->x_px;
         discs[i].radius_px = TB_DISC_UNKNOWN;
     }
-    /* A piece whose closing or whose line changed lies in reach of the change. */
+    /* A piece whose closing or whose line changed, or what breadth.h sees beyond its line, lies in
+     * reach of the change. */
+    int reach = g->opening_cap_px > SEEN_PX ? g->opening_cap_px : SEEN_PX;
     if (changed)
-        recall(discs, known, pieces, first_px, widened(*changed, g->opening_cap_px, mask));
+        recall(discs, known, pieces, first_px, widened(*changed, reach, mask));
     tb_status status =
             tb_discs_find(discs, pieces, mask, g->opening_d2, g->opening_cap_px, job, err);
     if (!status)
         status = remember(known, discs, pieces, first_px, err);
     tb_free(first_px);
     return status;
+}
+
+static int by_px(const void *left, const void *right)
+{
+    const tb__known_neck *a = left, *b = right;
+    return (a->px > b->px) - (a->px < b->px);
+}
+
+tb_status tb__ground_neck(bool *found, tb_breadth *out, tb__ground *g, const tb_neck *neck,
+        const tb_mask *mask, const tb_rect *changed, tb_error *err)
+{
+    tb__known_neck now = {.px = neck->px}, *before = NULL;
+    int x = neck->px % mask->width_px, y = neck->px / mask->width_px;
+    tb_rect seen = {
+            x - TB_NECK_SEEN_PX, y - TB_NECK_SEEN_PX, x + TB_NECK_SEEN_PX, y + TB_NECK_SEEN_PX};
+    if (changed && g->necks.n && tb_rect_empty(tb_rect_meet(seen, *changed)))
+        before = bsearch(&now, g->necks.items, g->necks.n, sizeof now, by_px);
+    if (before)
+        now = *before;
+    else
+        now.found = tb_neck_measure(&now.breadth, neck, g->ridge, mask);
+    tb__known_necks *fresh = &g->fresh_necks;
+    if (!tb_array_reserve(&fresh->items, &fresh->room, fresh->n, 1))
+        return tb_fail_memory(err);
+    fresh->items[fresh->n++] = now;
+    *found = now.found;
+    *out = now.breadth;
+    return TB_OK;
+}
+
+void tb__ground_keep_necks(tb__ground *g)
+{
+    tb_free(g->necks.items);
+    g->necks = g->fresh_necks;
+    g->fresh_necks = (tb__known_necks){0};
+    if (g->necks.n)
+        qsort(g->necks.items, g->necks.n, sizeof *g->necks.items, by_px);
 }
 
 void tb__ground_clear_wood(tb__ground *g)
@@ -214,5 +255,7 @@ void tb__ground_clear(tb__ground *g)
     tb_mask_free(g->widened);
     tb_free(g->openings.items);
     tb_free(g->parts.items);
+    tb_free(g->necks.items);
+    tb_free(g->fresh_necks.items);
     *g = (tb__ground){0};
 }

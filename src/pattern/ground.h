@@ -12,6 +12,7 @@
 #include "image/rect.h"
 #include "pattern/entry.h"
 #include "pattern/limits.h"
+#include "pattern/neck.h"
 #include "pattern/ridge.h"
 
 /* What is known of a piece and its largest disc. */
@@ -26,6 +27,18 @@ typedef struct {
     size_t n;
 } tb__known_discs;
 
+/* What is known of a neck's narrowest place. */
+typedef struct {
+    int32_t px; /* of its pass */
+    bool found;
+    tb_breadth breadth;
+} tb__known_neck;
+
+typedef struct {
+    tb__known_neck *items; /* by pixel */
+    size_t n, room;
+} tb__known_necks;
+
 typedef struct {
     int wood_cap_px, opening_cap_px;
     uint16_t *wood_d2;    /* squared distance in the wood, capped */
@@ -34,6 +47,7 @@ typedef struct {
     tb_mask *parted;      /* closed by what must be wide enough for the saw */
     tb_mask *widened;     /* closed by what should be */
     tb__known_discs openings, parts;
+    tb__known_necks necks, fresh_necks; /* of the last time, and of this */
 } tb__ground;
 
 /* The maps of the wood, and those of the openings. */
@@ -53,6 +67,13 @@ TB_NODISCARD tb_status tb__ground_patch_openings(tb__ground *ground, const tb_ma
 TB_NODISCARD tb_status tb__ground_discs(tb_disc *discs, tb__ground *ground, tb__known_discs *known,
         const tb_labels *pieces, const tb_mask *mask, const tb_rect *changed, const tb_job *job,
         tb_error *err);
+
+/* tb_neck_measure(), from what is known where the neck lies clear of changed. */
+TB_NODISCARD tb_status tb__ground_neck(bool *found, tb_breadth *out, tb__ground *ground,
+        const tb_neck *neck, const tb_mask *mask, const tb_rect *changed, tb_error *err);
+
+/* All necks are measured: this time's become the last time's. */
+void tb__ground_keep_necks(tb__ground *ground);
 
 /* Openings narrower than this are slots. */
 double tb__slot_limit_mm(const tb_limits *limits);

@@ -89,8 +89,11 @@ static tb_status inspect_neck(tb__survey *s, const tb_neck *neck)
     int32_t piece = tb_labels_at(s->wood, neck->px % width, neck->px / width);
     if (piece != s->mainland && tb__is_speck(s, &s->wood->pieces[piece]))
         return TB_OK;
-    if (!tb_neck_measure(&breadth, neck, s->ground->ridge, s->mask) || !is_bridge(s, &breadth))
-        return TB_OK;
+    bool found;
+    tb_status status =
+            tb__ground_neck(&found, &breadth, s->ground, neck, s->mask, s->changed, s->err);
+    if (status || !found || !is_bridge(s, &breadth))
+        return status;
     double width_mm = fmax(breadth.width_px / s->px_per_mm - s->limits->split_kerf_mm, 0);
     double should_mm = bridge_should_mm(s, &breadth), grain_mm = TB__GRAIN_PX / s->px_per_mm;
     if (width_mm < s->result->narrowest_wood_mm)
@@ -118,6 +121,7 @@ tb_status tb__inspect_necks(tb__survey *s)
         if (!status && tb_job_stopped(s->job))
             status = tb_fail_cancelled(s->err);
     }
+    tb__ground_keep_necks(s->ground);
     tb_free(necks);
     return status;
 }
