@@ -25,17 +25,31 @@ static void open_cb(GApplication *application, GFile **files, int n_files, const
 
 static void startup_cb(GApplication *application)
 {
-    static const char *const UNDO[] = {"<Control>z", NULL};
-    static const char *const REDO[] = {"<Control><Shift>z", NULL};
-    static const char *const FIT[] = {"<Control>0", NULL};
+    static const struct {
+        const char *action;
+        const char *keys[3];
+    } KEYS[] = {
+            {"win.undo", {"<Control>z"}},
+            {"win.redo", {"<Control><Shift>z"}},
+            {"win.choose-photo", {"<Control>n"}},
+            {"win.open-project", {"<Control>o"}},
+            {"win.fit", {"<Control>0"}},
+            {"win.nearer", {"<Control>plus", "<Control>equal"}},
+            {"win.farther", {"<Control>minus"}},
+            {"win.step(0)", {"<Alt>1"}},
+            {"win.step(1)", {"<Alt>2"}},
+            {"win.step(2)", {"<Alt>3"}},
+            {"win.step(3)", {"<Alt>4"}},
+            {"win.step(4)", {"<Alt>5"}},
+    };
     GtkCssProvider *style = gtk_css_provider_new();
     gtk_css_provider_load_from_resource(style, "/org/tombolo/Tombolo/ui/style.css");
     gtk_style_context_add_provider_for_display(gdk_display_get_default(), GTK_STYLE_PROVIDER(style),
             GTK_STYLE_PROVIDER_PRIORITY_APPLICATION);
     g_object_unref(style);
-    gtk_application_set_accels_for_action(GTK_APPLICATION(application), "win.undo", UNDO);
-    gtk_application_set_accels_for_action(GTK_APPLICATION(application), "win.redo", REDO);
-    gtk_application_set_accels_for_action(GTK_APPLICATION(application), "bench.fit", FIT);
+    for (size_t i = 0; i < G_N_ELEMENTS(KEYS); i++)
+        gtk_application_set_accels_for_action(
+                GTK_APPLICATION(application), KEYS[i].action, KEYS[i].keys);
 }
 
 AdwApplication *tb_application_new(void)

@@ -2,10 +2,8 @@
 #ifndef TB_APP_WELCOME_H
 #define TB_APP_WELCOME_H
 
-#include "app/model/desk.h"
-
 #include <gtk/gtk.h>
 
-GtkWidget *tb_welcome_new(TbDesk *desk);
+GtkWidget *tb_welcome_new(void);
 
 #endif

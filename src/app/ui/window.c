@@ -1,8 +1,10 @@
 /* app/ui/window.c: see window.h. */
 #include "app/ui/window.h"
 
+#include "app/model/keeper.h"
 #include "app/model/library.h"
 #include "app/ui/bench.h"
+#include "app/ui/note-dialog.h"
 #include "app/ui/pane.h"
 #include "app/ui/strip.h"
 #include "app/ui/welcome.h"
@@ -18,11 +20,16 @@ struct _TbWindow {
     GtkOverlay *bench_overlay;
     GtkBox *welcome_box, *strip_box, *steps;
     GtkSpinner *spinner;
+    GtkWidget *undo_button, *redo_button;
+    GtkWidget *bench;
 
     /* Owned */
     TbDesk *desk;
     GSignalGroup *work_signals;
     GtkFileChooserNative *chooser;
+    GCancellable *rendering; /* of the demo photograph */
+    tb_view view_before;     /* while the photograph is held up */
+    bool held;
 };
 
 G_DEFINE_FINAL_TYPE(TbWindow, tb_window, ADW_TYPE_APPLICATION_WINDOW)
@@ -40,18 +47,24 @@ static void say_cb(TbWindow *self, const char *text, gboolean may_undo)
 /* ---- what can be done now
  * ------------------------------------------------------------------------ */
 
-static void update_undo(TbWindow *self, const char *action, bool possible)
+/* "Undo bridge": the button says what it would take back. */
+static void show_undo(
+        TbWindow *self, GtkWidget *button, const char *action, const char *verb, const char *name)
 {
-    gtk_widget_action_set_enabled(GTK_WIDGET(self), action, possible);
+    g_autofree char *text = g_strjoin(" ", verb, name ? name : "", NULL);
+    gtk_widget_action_set_enabled(GTK_WIDGET(self), action, name != NULL);
+    gtk_widget_set_tooltip_text(button, name ? text : NULL);
 }
 
 static void update_actions(TbWindow *self)
 {
     TbWork *work = tb_desk_work(self->desk);
-    const tb_project_state *state = work ? tb_work_state(work) : NULL;
-    update_undo(self, "win.undo", state && state->n_actions > 0);
-    update_undo(self, "win.redo", state && state->n_undone > 0);
-    gtk_spinner_set_spinning(self->spinner, work && tb_work_busy(work));
+    char undo[TB_ACTION_NAME_ROOM], redo[TB_ACTION_NAME_ROOM];
+    bool can_undo = work && tb_project_undo_name(tb_work_project(work), undo);
+    bool can_redo = work && tb_project_redo_name(tb_work_project(work), redo);
+    show_undo(self, self->undo_button, "win.undo", _("Undo"), can_undo ? undo : NULL);
+    show_undo(self, self->redo_button, "win.redo", _("Redo"), can_redo ? redo : NULL);
+    gtk_spinner_set_spinning(self->spinner, self->rendering || (work && tb_work_busy(work)));
     gtk_widget_set_sensitive(GTK_WIDGET(self->steps), work != NULL);
 }
 
@@ -116,6 +129,91 @@ static void choose(
     gtk_native_dialog_show(GTK_NATIVE_DIALOG(self->chooser));
 }
 
+/* ---- the demo
+ * ---------------------------------------------------------------------------------------- */
+
+static void rendered_cb(GObject *source, GAsyncResult *result, gpointer payload)
+{
+    g_autoptr(TbWindow) self = payload;
+    g_autoptr(GError) error = NULL;
+    g_autoptr(GFile) file = tb_keeper_render_finish(result, &error);
+    (void)source;
+    g_clear_object(&self->rendering);
+    if (!self->desk || g_error_matches(error, G_IO_ERROR, G_IO_ERROR_CANCELLED))
+        return;
+    if (file)
+        tb_window_open_file(self, file);
+    else
+        say_cb(self, error->message, FALSE);
+    update_actions(self);
+}
+
+static void show_demo(TbWindow *self)
+{
+    if (self->rendering)
+        return;
+    self->rendering = g_cancellable_new();
+    say_cb(self, _("The keeper is being rendered; it takes some seconds"), FALSE);
+    tb_keeper_render_async(self->rendering, rendered_cb, g_object_ref(self));
+    update_actions(self);
+}
+
+static void open_path_cb(GtkWidget *widget, const char *name, GVariant *parameter)
+{
+    g_autoptr(GFile) file = g_file_new_for_path(g_variant_get_string(parameter, NULL));
+    (void)name;
+    tb_window_open_file(TB_WINDOW(widget), file);
+}
+
+/* ---- marks and views
+ * ----------------------------------------------------------------------------------- */
+
+static void show_cb(GtkWidget *widget, const char *name, GVariant *parameter)
+{
+    TbWindow *self = TB_WINDOW(widget);
+    unsigned mark = (unsigned)g_variant_get_int32(parameter);
+    (void)name;
+    tb_desk_set_shown(self->desk, tb_desk_shown(self->desk) ^ mark);
+}
+
+/* Holding B shows the photograph; letting go shows the pattern again. */
+static gboolean hold_cb(GtkEventControllerKey *controller, guint key, guint code,
+        GdkModifierType keys, TbWindow *self)
+{
+    GtkWidget *focus = gtk_window_get_focus(GTK_WINDOW(self));
+    (void)controller;
+    (void)code;
+    if ((key != GDK_KEY_b && key != GDK_KEY_B) || keys & (GDK_CONTROL_MASK | GDK_ALT_MASK) ||
+            (focus && GTK_IS_EDITABLE(focus)))
+        return GDK_EVENT_PROPAGATE;
+    if (!self->held) {
+        self->held = true;
+        self->view_before = tb_desk_view(self->desk);
+        tb_desk_set_view(self->desk, TB_VIEW_PHOTO);
+    }
+    return GDK_EVENT_STOP;
+}
+
+static void let_go_cb(GtkEventControllerKey *controller, guint key, guint code,
+        GdkModifierType keys, TbWindow *self)
+{
+    (void)controller;
+    (void)code;
+    (void)keys;
+    if (self->held && (key == GDK_KEY_b || key == GDK_KEY_B)) {
+        self->held = false;
+        tb_desk_set_view(self->desk, self->view_before);
+    }
+}
+
+static void note_wanted_cb(TbWindow *self, double x_mm, double y_mm)
+{
+    tb_note_dialog_ask(GTK_WINDOW(self), self->desk, x_mm, y_mm);
+}
+
+/* ---- actions
+ * ------------------------------------------------------------------------------------------- */
+
 static void act_cb(GtkWidget *widget, const char *name, GVariant *parameter)
 {
     static const char *const PHOTOS[] = {"jpg", "jpeg", "png", "tif", "tiff", "webp", "heic", NULL};
@@ -129,6 +227,16 @@ static void act_cb(GtkWidget *widget, const char *name, GVariant *parameter)
         tb_work_redo(work);
     else if (g_str_equal(name, "win.choose-photo"))
         choose(self, _("Choose a photograph"), _("Photographs"), PHOTOS);
+    else if (g_str_equal(name, "win.demo"))
+        show_demo(self);
+    else if (g_str_equal(name, "win.fit"))
+        tb_bench_fit(TB_BENCH(self->bench));
+    else if (g_str_equal(name, "win.true-size"))
+        tb_bench_true_size(TB_BENCH(self->bench));
+    else if (g_str_equal(name, "win.nearer"))
+        tb_bench_zoom(TB_BENCH(self->bench), 1.25);
+    else if (g_str_equal(name, "win.farther"))
+        tb_bench_zoom(TB_BENCH(self->bench), 0.8);
     else if (g_str_equal(name, "win.open-project"))
         choose(self, _("Open a project"), _("Tombolo projects"), PROJECTS);
 }
@@ -155,6 +263,8 @@ static void tb_window_dispose(GObject *object)
 {
     TbWindow *self = TB_WINDOW(object);
     g_clear_object(&self->chooser);
+    if (self->rendering)
+        g_cancellable_cancel(self->rendering);
     if (self->desk)
         tb_desk_set_work(self->desk, NULL);
     g_clear_object(&self->work_signals);
@@ -169,17 +279,16 @@ static void tb_window_finalize(GObject *object)
 
 static void tb_window_class_init(TbWindowClass *klass)
 {
-    static const char *const ACTIONS[] = {
-            "win.undo", "win.redo", "win.choose-photo", "win.open-project"};
+    static const char *const ACTIONS[] = {"win.undo", "win.redo", "win.choose-photo",
+            "win.open-project", "win.demo", "win.fit", "win.true-size", "win.nearer",
+            "win.farther"};
     GtkWidgetClass *widget_class = GTK_WIDGET_CLASS(klass);
     G_OBJECT_CLASS(klass)->dispose = tb_window_dispose;
     G_OBJECT_CLASS(klass)->finalize = tb_window_finalize;
     for (size_t i = 0; i < G_N_ELEMENTS(ACTIONS); i++)
         gtk_widget_class_install_action(widget_class, ACTIONS[i], NULL, act_cb);
-    gtk_widget_class_add_binding_action(
-            widget_class, GDK_KEY_z, GDK_CONTROL_MASK, "win.undo", NULL);
-    gtk_widget_class_add_binding_action(
-            widget_class, GDK_KEY_z, GDK_CONTROL_MASK | GDK_SHIFT_MASK, "win.redo", NULL);
+    gtk_widget_class_install_action(widget_class, "win.open-path", "s", open_path_cb);
+    gtk_widget_class_install_action(widget_class, "win.show", "i", show_cb);
     gtk_widget_class_set_template_from_resource(widget_class, "/org/tombolo/Tombolo/ui/window.ui");
     gtk_widget_class_bind_template_child(widget_class, TbWindow, toasts);
     gtk_widget_class_bind_template_child(widget_class, TbWindow, pages);
@@ -189,6 +298,8 @@ static void tb_window_class_init(TbWindowClass *klass)
     gtk_widget_class_bind_template_child(widget_class, TbWindow, strip_box);
     gtk_widget_class_bind_template_child(widget_class, TbWindow, steps);
     gtk_widget_class_bind_template_child(widget_class, TbWindow, spinner);
+    gtk_widget_class_bind_template_child(widget_class, TbWindow, undo_button);
+    gtk_widget_class_bind_template_child(widget_class, TbWindow, redo_button);
 }
 
 static void add_desk_action(TbWindow *self, const char *name, const char *property)
@@ -200,8 +311,11 @@ static void add_desk_action(TbWindow *self, const char *name, const char *proper
 
 static void add_panes(TbWindow *self)
 {
-    gtk_overlay_set_child(self->bench_overlay, tb_bench_new(self->desk));
-    gtk_box_append(self->welcome_box, tb_welcome_new(self->desk));
+    self->bench = tb_bench_new(self->desk);
+    g_signal_connect_object(
+            self->bench, "note-wanted", G_CALLBACK(note_wanted_cb), self, G_CONNECT_SWAPPED);
+    gtk_overlay_set_child(self->bench_overlay, self->bench);
+    gtk_box_append(self->welcome_box, tb_welcome_new());
     gtk_box_append(self->strip_box, tb_strip_new(self->desk));
     gtk_stack_add_named(self->panes, tb_photo_pane_new(self->desk), "photo");
     gtk_stack_add_named(self->panes, tb_tone_pane_new(self->desk), "tone");
@@ -235,6 +349,11 @@ static void tb_window_init(TbWindow *self)
     GtkDropTarget *drop = gtk_drop_target_new(G_TYPE_FILE, GDK_ACTION_COPY);
     g_signal_connect_object(drop, "drop", G_CALLBACK(drop_cb), self, 0);
     gtk_widget_add_controller(GTK_WIDGET(self), GTK_EVENT_CONTROLLER(drop));
+    GtkEventController *keys = gtk_event_controller_key_new();
+    gtk_event_controller_set_propagation_phase(keys, GTK_PHASE_CAPTURE);
+    g_signal_connect_object(keys, "key-pressed", G_CALLBACK(hold_cb), self, 0);
+    g_signal_connect_object(keys, "key-released", G_CALLBACK(let_go_cb), self, 0);
+    gtk_widget_add_controller(GTK_WIDGET(self), keys);
     work_cb(self);
 }
 
