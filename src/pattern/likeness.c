@@ -20,6 +20,7 @@ typedef struct {
     const tb_plane *tone, *weight;
     float cut_line;
     int cell_px;
+    const tb_job *job;
     tb_plane *difference, *heavy; /* means of pattern less picture, and sums of weight, by cells */
 } cells;
 
@@ -43,7 +44,7 @@ static void average_rows(void *payload, size_t first, size_t end)
 {
     const cells *c = payload;
     size_t width = (size_t)c->difference->width_px;
-    for (size_t cy = first; cy < end; cy++) {
+    for (size_t cy = first; cy < end && !tb_job_stopped(c->job); cy++) {
         float *sums = c->difference->px + cy * width, *weights = c->heavy->px + cy * width;
         memset(sums, 0, width * sizeof *sums);
         memset(weights, 0, width * sizeof *weights);
@@ -81,7 +82,8 @@ tb_status tb_likeness(double *likeness, const tb_mask *mask, const tb_plane *ton
     *likeness = NAN;
     if (!same_size(mask, tone) || !same_size(mask, weight))
         return tb_fail(err, TB_EINVAL, "picture and pattern are not of one size");
-    cells c = {.mask = mask, .tone = tone, .weight = weight, .cut_line = (float)cut_line};
+    cells c = {
+            .mask = mask, .tone = tone, .weight = weight, .cut_line = (float)cut_line, .job = job};
     c.cell_px = (int)(CELL_MM * mask->px_per_mm) > 1 ? (int)(CELL_MM * mask->px_per_mm) : 1;
     int width = (mask->width_px + c.cell_px - 1) / c.cell_px;
     int height = (mask->height_px + c.cell_px - 1) / c.cell_px;
@@ -92,7 +94,8 @@ tb_status tb_likeness(double *likeness, const tb_mask *mask, const tb_plane *ton
     if (status)
         goto out;
     tb_job_rows(job, (size_t)height, 16, average_rows, &c);
-    status = tb_blur(c.difference, TB_EYE_BLUR_MM, job, err);
+    status = tb_job_stopped(job) ? tb_fail_cancelled(err)
+                                 : tb_blur(c.difference, TB_EYE_BLUR_MM, job, err);
     if (!status)
         *likeness = likeness_of(&c);
 out:
