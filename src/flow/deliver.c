@@ -10,6 +10,7 @@
 #include "base/alloc.h"
 #include "facts/paper.h"
 #include "facts/stock.h"
+#include "project/history.h"
 #include "sheet/picture.h"
 #include "sheet/sheet.h"
 
@@ -58,12 +59,19 @@ static tb_status pattern_png(tb_bytes *out, bench *b, const tb_job *job, tb_erro
 
 static tb_status project(tb_bytes *out, bench *b, const tb_job *job, tb_error *err)
 {
+    enum { SMALL_PX = 320 };
     tb_project *made;
+    tb_bytes small = {0};
     (void)out;
-    (void)job;
-    tb_status status = tb_project_create(&made, b->project_path, true, b->delivery->project, err);
+    tb_status status = tb_project_new(&made, b->delivery->project, err);
     if (!status)
-        tb_project_close(made);
+        status = tb_preview_png(&small, &b->content, SMALL_PX, job, err);
+    if (!status)
+        status = tb_project_set_preview(made, small.data, small.n, err);
+    if (!status)
+        status = tb_project_copy(made, b->project_path, true, err);
+    tb_bytes_clear(&small);
+    tb_project_close(made);
     return status;
 }
 
