@@ -31,7 +31,9 @@ struct _TbWork {
     char trouble[sizeof((tb_error *)0)->text];
 
     bool running;
-    unsigned wanted, shown; /* serial numbers of states: the newest, and the one on the bench */
+    /* Serial numbers of states: the newest; the last answered, if only coarsely; the last exactly.
+     */
+    unsigned wanted, answered, shown;
     bool dragging;
     unsigned drag; /* number of the last drag */
     guint settle;
@@ -114,6 +116,7 @@ static void show_pattern(TbWork *self, request *r)
     self->pattern = r->pattern;
     r->pattern = (tb_work_pattern){0};
     self->trouble[0] = '\0';
+    self->answered = r->serial;
     self->shown = r->coarse ? self->shown : r->serial;
     g_signal_emit(self, signals[PATTERN], 0);
 }
@@ -133,7 +136,7 @@ static void request_done_cb(GObject *source, GAsyncResult *result, gpointer payl
         show_pattern(self, r);
     } else if (r->err.code != TB_ECANCELLED) {
         g_strlcpy(self->trouble, r->err.text, sizeof self->trouble);
-        self->shown = r->serial;
+        self->answered = self->shown = r->serial;
         g_signal_emit(self, signals[TROUBLE], 0, r->err.text);
     }
     start_next(self);
@@ -168,7 +171,8 @@ static request *request_new(TbWork *self)
 
 static void start_next(TbWork *self)
 {
-    if (self->running || self->wanted == self->shown || atomic_load(&self->flows.stop))
+    unsigned known = self->dragging ? self->answered : self->shown;
+    if (self->running || self->wanted == known || atomic_load(&self->flows.stop))
         return;
     request *r = request_new(self);
     GTask *task = g_task_new(self, NULL, request_done_cb, NULL);
