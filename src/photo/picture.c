@@ -158,6 +158,9 @@ tb_status tb_picture_read(tb_mask **out, tb_picture_info *info, const uint8_t *b
         status = straighten(&grey, &turn_rad, &turned, &tones, job, err);
     if (!status)
         status = find_board(&board, &grey, &tones, options->wood, job, err);
+    /* A drawn outline shows where the board lies; after that it hides where the wood ends. */
+    if (!status)
+        status = tb__ink_lift(&grey, &tones, job, err);
     if (!status)
         status = find_scale(&px_per_mm, &from_file, board.box, options, file.px_per_mm, err);
     if (!status)

@@ -9,6 +9,7 @@
  *        2. a thin line drawn around everything is no frame: what lies inside is looked at alone;
  *        3. else whichever tone is more nearly one piece, in doubt the ground.
  *        options.wood overrules all three.
+ * Marks  on a pale print, outlines, crosses and numbers darker than both tones are looked through
  * Skew   up to 3 degrees, told by straight lines, level and upright, of a third of a side at least
  * Size   of the board: width_mm or height_mm where given, else the density written in the file.
  *        Pictures coarser than 8 px/mm with soft edges are refined, so that a line keeps its place

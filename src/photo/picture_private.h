@@ -42,4 +42,7 @@ typedef struct {
 tb_status tb__board_find(
         tb__board *out, const tb_mask *dark, tb_wood_tone wood, const tb_job *job, tb_error *err);
 
+/* Lets the tones below marks show that were drawn on a pale print. TB_ENOMEM, TB_ECANCELLED. */
+tb_status tb__ink_lift(tb__grey *grey, const tb__tones *tones, const tb_job *job, tb_error *err);
+
 #endif

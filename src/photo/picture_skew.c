@@ -136,8 +136,8 @@ static tb_status find_side(side *out, const points *list, int along, int across,
     }
     tb_free(bins);
     fit(list, &best_slope, &best_across, 2 * STRIP_PX);
-    fit(list, &best_slope, &best_across, STRIP_PX);
-    size_t n = fit(list, &best_slope, &best_across, STRIP_PX / 2.0);
+    /* No narrower: a thin line is crossed twice, a pixel on either side of its middle. */
+    size_t n = fit(list, &best_slope, &best_across, STRIP_PX);
     *out = (side){best_slope, (double)n / N_PROBES};
     return TB_OK;
 }
