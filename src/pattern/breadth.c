@@ -30,23 +30,47 @@ typedef struct {
     double r;
 } bank;
 
-/* The nearest bank, and the nearest one that lies across from it. */
+/* Takes a pixel for the nearest bank, or for the nearest one across from the first. */
+static void weigh(bank *b, const bank *first, const ground *g, int x, int y, int dx, int dy)
+{
+    double r2 = (double)dx * dx + (double)dy * dy;
+    if (r2 >= b->r * b->r || is_phase(g, x + dx, y + dy))
+        return;
+    double r = sqrt(r2), across = first ? dx * (double)first->x + dy * (double)first->y : 0;
+    if (!first || across < -0.5 * r * first->r)
+        *b = (bank){dx, dy, r};
+}
+
+/* Over the pixels between two circles. */
+static void weigh_ring(
+        bank *b, const bank *first, const ground *g, int x, int y, double inner_px, double outer_px)
+{
+    for (int dy = -(int)outer_px; dy <= (int)outer_px; dy++) {
+        int outer = (int)sqrt(outer_px * outer_px - (double)dy * dy);
+        double gap = inner_px * inner_px - (double)dy * dy;
+        for (int dx = gap > 0 ? (int)sqrt(gap) : 0; dx <= outer; dx++) {
+            weigh(b, first, g, x, y, dx, dy);
+            if (dx > 0)
+                weigh(b, first, g, x, y, -dx, dy);
+        }
+    }
+}
+
+/* The nearest bank, and the nearest one that lies across from it. The first is half_px away, the
+ * second hardly more where the place is well chosen. */
 static bool find_banks(bank banks[2], const ground *g, int x, int y, double half_px)
 {
-    int reach = (int)ceil(half_px * 1.5) + 3;
+    double inner = fmax(half_px - 1, 0), reach = half_px * 1.5 + 3;
     banks[0].r = banks[1].r = INFINITY;
-    for (int pass = 0; pass < 2; pass++)
-        for (int dy = -reach; dy <= reach; dy++)
-            for (int dx = -reach; dx <= reach; dx++) {
-                double r2 = (double)dx * dx + (double)dy * dy;
-                if (r2 >= banks[pass].r * banks[pass].r || is_phase(g, x + dx, y + dy))
-                    continue;
-                double r = sqrt(r2);
-                double across = dx * (double)banks[0].x + dy * (double)banks[0].y;
-                if (pass == 0 || across < -0.5 * r * banks[0].r)
-                    banks[pass] = (bank){dx, dy, r};
-            }
-    return isfinite(banks[0].r) && isfinite(banks[1].r);
+    weigh_ring(&banks[0], NULL, g, x, y, inner, half_px + 0.5);
+    if (!isfinite(banks[0].r))
+        weigh_ring(&banks[0], NULL, g, x, y, 0, reach);
+    if (!isfinite(banks[0].r))
+        return false;
+    weigh_ring(&banks[1], &banks[0], g, x, y, inner, fmin(half_px + 2, reach));
+    if (!isfinite(banks[1].r))
+        weigh_ring(&banks[1], &banks[0], g, x, y, inner, reach);
+    return isfinite(banks[1].r);
 }
 
 typedef struct {
@@ -118,15 +142,21 @@ static int add_sides(side *sides, int n, const ground *g, const frame *at, int x
 static int list_sides(
         side sides[SIDES_MAX], const ground *g, const frame *at, int window, double steep)
 {
-    int n = 0, mid_x = (int)floor(at->x), mid_y = (int)floor(at->y);
-    for (int y = mid_y - window - 1; y <= mid_y + window + 1; y++)
-        for (int x = mid_x - window - 1; x <= mid_x + window + 1; x++) {
-            /* Most pixels are too far from the line to have a side on it. */
-            double px = x + 0.5 - at->x, py = y + 0.5 - at->y;
-            double u = px * at->nx + py * at->ny, v = fabs(py * at->nx - px * at->ny);
-            if (u > -3 && u < 3 + steep * (v + 1) && v < window + 1 && !is_phase(g, x, y))
+    /* The band's pixels lie on either side of the line, by rows or by columns as it runs. */
+    bool by_rows = fabs(at->nx) > fabs(at->ny);
+    double main = by_rows ? at->nx : at->ny, other = by_rows ? at->ny : at->nx;
+    int n = 0, start_x = (int)floor(at->x), start_y = (int)floor(at->y);
+    for (int k = -window - 1; k <= window + 1; k++) {
+        double across = k * other, far = 3 + steep * (fabs(k / main) + 1);
+        double a = (-3 - across) / main, b = (far - across) / main;
+        int from = (int)floor(fmax(fmin(a, b), -window - 1.0));
+        int to = (int)ceil(fmin(fmax(a, b), window + 1.0));
+        for (int i = from; i <= to; i++) {
+            int x = start_x + (by_rows ? i : k), y = start_y + (by_rows ? k : i);
+            if (!is_phase(g, x, y))
                 n = add_sides(sides, n, g, at, x, y, window, steep);
         }
+    }
     return n;
 }
 
