@@ -42,17 +42,50 @@ tb_status tb__ground_lay_wood(tb__ground *g, const tb_mask *mask, const tb_limit
     return status;
 }
 
+static void forget_pieces(tb__ground *g)
+{
+    tb_labels_free(g->part_pieces);
+    tb_labels_free(g->wide_pieces);
+    tb_labels_free(g->filled_pieces);
+    g->part_pieces = g->wide_pieces = g->filled_pieces = NULL;
+}
+
+static void drop_mask(tb_mask **mask)
+{
+    tb_mask_free(*mask);
+    *mask = NULL;
+}
+
+static tb_status label_parts(tb__ground *g, const tb_job *job, tb_error *err)
+{
+    return tb_label_openings(&g->part_pieces, g->parted, job, err);
+}
+
+static tb_status label_slots(tb__ground *g, const tb_mask *mask, const tb_job *job, tb_error *err)
+{
+    tb_status status = tb_label_openings(&g->wide_pieces, g->widened, job, err);
+    return status ? status : tb_label_filled(&g->filled_pieces, mask, g->widened, job, err);
+}
+
 tb_status tb__ground_lay_openings(tb__ground *g, const tb_mask *mask, const tb_limits *limits,
-        const tb_job *job, tb_error *err)
+        bool keep, const tb_job *job, tb_error *err)
 {
     double disc_mm = limits->drill_mm + fmax(limits->drill_room_mm, 2 * limits->hole_clear_mm);
     g->opening_cap_px = cap_px(mask, disc_mm / 2);
     double must_mm = limits->kerf_mm * limits->slot_must_kerfs;
-    tb_status status = tb_distance_in_openings(&g->opening_d2, mask, g->opening_cap_px, job, err);
+    tb_status status = tb_close_wood(&g->parted, mask, must_mm, job, err);
     if (!status)
-        status = tb_close_wood(&g->parted, mask, must_mm, job, err);
+        status = label_parts(g, job, err);
+    if (!keep)
+        drop_mask(&g->parted);
     if (!status)
         status = tb_close_wood(&g->widened, mask, tb__slot_limit_mm(limits), job, err);
+    if (!status)
+        status = label_slots(g, mask, job, err);
+    if (!keep)
+        drop_mask(&g->widened);
+    if (!status)
+        status = tb_distance_in_openings(&g->opening_d2, mask, g->opening_cap_px, job, err);
     return status;
 }
 
@@ -141,6 +174,11 @@ tb_status tb__ground_patch_openings(tb__ground *g, const tb_mask *mask, const tb
         status = patch_closed(g->parted, mask, must_mm, changed, job, err);
     if (!status)
         status = patch_closed(g->widened, mask, should_mm, changed, job, err);
+    forget_pieces(g);
+    if (!status)
+        status = label_parts(g, job, err);
+    if (!status)
+        status = label_slots(g, mask, job, err);
     return status;
 }
 
@@ -251,6 +289,7 @@ void tb__ground_clear(tb__ground *g)
 {
     tb__ground_clear_wood(g);
     tb_free(g->opening_d2);
+    forget_pieces(g);
     tb_mask_free(g->parted);
     tb_mask_free(g->widened);
     tb_free(g->openings.items);

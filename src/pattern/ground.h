@@ -41,20 +41,23 @@ typedef struct {
 
 typedef struct {
     int wood_cap_px, opening_cap_px;
-    uint16_t *wood_d2;    /* squared distance in the wood, capped */
-    uint16_t *opening_d2; /* squared distance in the openings, capped */
-    tb_ridge *ridge;      /* of wood_d2 */
-    tb_mask *parted;      /* closed by what must be wide enough for the saw */
-    tb_mask *widened;     /* closed by what should be */
+    uint16_t *wood_d2;                    /* squared distance in the wood, capped */
+    uint16_t *opening_d2;                 /* squared distance in the openings, capped */
+    tb_ridge *ridge;                      /* of wood_d2 */
+    tb_mask *parted;                      /* closed by what must be wide enough for the saw */
+    tb_mask *widened;                     /* closed by what should be */
+    tb_labels *part_pieces, *wide_pieces; /* the openings of these two */
+    tb_labels *filled_pieces;             /* what the wider closing filled */
     tb__known_discs openings, parts;
     tb__known_necks necks, fresh_necks; /* of the last time, and of this */
 } tb__ground;
 
-/* The maps of the wood, and those of the openings. */
+/* The maps of the wood, and those of the openings. Without keep, what is not read any more is
+ * freed, and nothing can be patched. */
 TB_NODISCARD tb_status tb__ground_lay_wood(tb__ground *ground, const tb_mask *mask,
         const tb_limits *limits, const tb_job *job, tb_error *err);
 TB_NODISCARD tb_status tb__ground_lay_openings(tb__ground *ground, const tb_mask *mask,
-        const tb_limits *limits, const tb_job *job, tb_error *err);
+        const tb_limits *limits, bool keep, const tb_job *job, tb_error *err);
 
 /* The same for a mask that differs only within changed from the one they were laid for. */
 TB_NODISCARD tb_status tb__ground_patch_wood(

@@ -50,7 +50,7 @@ static tb_status lay_openings(tb__survey *s)
     if (s->changed)
         return tb__ground_patch_openings(
                 s->ground, s->mask, s->limits, *s->changed, s->job, s->err);
-    return tb__ground_lay_openings(s->ground, s->mask, s->limits, s->job, s->err);
+    return tb__ground_lay_openings(s->ground, s->mask, s->limits, s->keep, s->job, s->err);
 }
 
 static tb_status label_wood(tb__survey *s)
@@ -227,6 +227,7 @@ static tb_status inspect(tb_inspection **out, tb__ground *ground, bool keep, con
                 .px_per_mm = mask->px_per_mm,
                 .ground = ground,
                 .changed = changed,
+                .keep = keep,
                 .result = tb_calloc(1, sizeof(tb_inspection)),
                 .err = &both.err[k]};
     tb_status status = TB_OK;

@@ -14,10 +14,10 @@
 
 typedef struct {
     tb__survey *s;
-    tb_disc *discs;      /* of each opening */
-    tb_labels *parts;    /* openings no narrower than the kerf */
-    tb_disc *part_discs; /* of each part, in the opening as drawn */
-    double need_px;      /* from an entry hole's centre to the centre of the nearest wood */
+    tb_disc *discs;         /* of each opening */
+    const tb_labels *parts; /* openings no narrower than the kerf */
+    tb_disc *part_discs;    /* of each part, in the opening as drawn */
+    double need_px;         /* from an entry hole's centre to the centre of the nearest wood */
 } openings;
 
 static uint16_t d2_at(const tb__survey *s, int x, int y)
@@ -287,9 +287,7 @@ static tb_status add_holes(openings *o)
 static tb_status find_parts(openings *o)
 {
     tb__survey *s = o->s;
-    tb_status status = tb_label_openings(&o->parts, s->ground->parted, s->job, s->err);
-    if (status)
-        return status;
+    o->parts = s->ground->part_pieces;
     o->part_discs = tb_malloc((size_t)o->parts->n_pieces, sizeof *o->part_discs);
     if (!o->part_discs)
         return tb_fail_memory(s->err);
@@ -334,6 +332,5 @@ tb_status tb__inspect_openings(tb__survey *s)
         status = add_holes(&o);
     tb_free(o.discs);
     tb_free(o.part_discs);
-    tb_labels_free(o.parts);
     return status;
 }

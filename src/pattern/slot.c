@@ -20,8 +20,8 @@ enum { LOOKS = 48 };
 
 typedef struct {
     tb__survey *s;
-    tb_labels *filled; /* what the closing filled */
-    tb_labels *wide;   /* what it left open */
+    const tb_labels *filled; /* what the closing filled */
+    const tb_labels *wide;   /* what it left open */
     double limit_px;
 } slots;
 
@@ -142,16 +142,13 @@ static tb_status judge(slots *l, int32_t piece)
 
 tb_status tb__inspect_slots(tb__survey *s)
 {
-    slots l = {.s = s, .limit_px = tb__slot_limit_mm(s->limits) * s->px_per_mm};
-    tb_status status = tb_label_openings(&l.wide, s->ground->widened, s->job, s->err);
-    if (!status)
-        status = tb_label_filled(&l.filled, s->mask, s->ground->widened, s->job, s->err);
+    slots l = {s, s->ground->filled_pieces, s->ground->wide_pieces,
+            tb__slot_limit_mm(s->limits) * s->px_per_mm};
+    tb_status status = TB_OK;
     for (int32_t i = 0; !status && i < l.filled->n_pieces; i++) {
         status = judge(&l, i);
         if (!status && tb_job_stopped(s->job))
             status = tb_fail_cancelled(s->err);
     }
-    tb_labels_free(l.wide);
-    tb_labels_free(l.filled);
     return status;
 }
