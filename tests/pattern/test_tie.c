@@ -213,6 +213,68 @@ static void test_tie__mends_a_drawn_pattern_and_leaves_the_rest(void)
     tb_mask_free(mask);
 }
 
+/* Thin, soft wood, and a tongue that reaches far into the opening by a root of 3 mm. */
+static tb_tie_options brittle(void)
+{
+    tb_tie_options options = TB_TIE_OPTIONS_INIT;
+    options.limits.thickness_mm = 3;
+    options.limits.strength_along_mpa = 60;
+    options.limits.strength_across_mpa = 20;
+    options.limits.safety = 1.5;
+    return options;
+}
+
+static void test_tie__ties_a_weak_peninsula_a_second_time(void)
+{
+    tb_mask *mask = framed(), *out = NULL;
+    fill(mask, 60, 230, 450, 260, 1);
+    tb_plane *tone = tone_of(mask, 20, 90);
+    tb_tie_account *account = NULL;
+    tb_tie_options options = brittle();
+    tb_inspection *before = NULL;
+    options.tone = tone;
+    g_assert_cmpint(tb_inspect(&before, mask, &options.limits, NULL, NULL), ==, TB_OK);
+    g_assert_cmpint(before->n_must, ==, 1);
+    g_assert_cmpint(before->findings[0].kind, ==, TB_FINDING_WEAK_PENINSULA);
+    g_assert_cmpint(tb_tie(&out, &account, mask, &options, NULL, NULL), ==, TB_OK);
+    check_sound(out, &options.limits);
+    g_assert_cmpint(account->n_bridges, ==, 1);
+    g_assert_cmpint(area(out, 60, 230, 450, 260), >=, 390 * 30 - 60);
+    /* Seen from where it leaves the tongue, 60° or more lie between it and the root. */
+    const tb_bridge *second = &account->bridges[0];
+    tb_point from = second->path[0], to = second->path[second->n_path - 1];
+    double x = to.x_mm - from.x_mm, y = to.y_mm - from.y_mm;
+    double root_x = 6 - from.x_mm, root_y = 24.5 - from.y_mm;
+    double cosine = (x * root_x + y * root_y) / (hypot(x, y) * hypot(root_x, root_y));
+    g_assert_cmpfloat(cosine, <=, 0.51);
+    tb_inspection_free(before);
+    tb_tie_account_free(account);
+    tb_mask_free(out);
+    tb_mask_free(mask);
+    tb_plane_free(tone);
+}
+
+static void test_tie__names_the_hand_work_that_forbids_a_cure(void)
+{
+    /* The same tongue, painted by hand, with all the opening around it painted too. */
+    tb_mask *mask = framed(), *wood = framed(), *opening = framed(), *out = NULL;
+    fill(mask, 60, 230, 450, 260, 1);
+    for (int i = 0; i < W * H; i++) {
+        wood->px[i] = mask->px[i];
+        opening->px[i] = !mask->px[i];
+    }
+    tb_tie_account *account = NULL;
+    tb_tie_options options = brittle();
+    tb_error err = {0};
+    options.painted_wood = wood;
+    options.painted_opening = opening;
+    g_assert_cmpint(tb_tie(&out, &account, mask, &options, NULL, &err), ==, TB_EUNSAWABLE);
+    g_assert_nonnull(strstr(err.text, "painted by hand"));
+    tb_mask_free(mask);
+    tb_mask_free(wood);
+    tb_mask_free(opening);
+}
+
 static void test_tie__refuses_what_makes_no_sense(void)
 {
     tb_mask *mask = framed(), *out = NULL;
@@ -274,6 +336,8 @@ int main(int argc, char **argv)
     g_test_add_func("/tie/one_sound_piece", test_tie__always_ends_in_one_sound_piece);
     g_test_add_func(
             "/tie/mends_a_drawn_pattern", test_tie__mends_a_drawn_pattern_and_leaves_the_rest);
+    g_test_add_func("/tie/second_tie", test_tie__ties_a_weak_peninsula_a_second_time);
+    g_test_add_func("/tie/names_the_hand_work", test_tie__names_the_hand_work_that_forbids_a_cure);
     g_test_add_func("/tie/refuses", test_tie__refuses_what_makes_no_sense);
     g_test_add_func("/tie/stops_when_told", test_tie__stops_when_told);
     g_test_add_func("/tie/threads", test_tie__gives_the_same_bytes_on_any_number_of_threads);
