@@ -79,6 +79,18 @@ static void spread(wave *w, int32_t cell)
     }
 }
 
+/* A source cell with nothing but sources around it has nobody to offer a way to. */
+static bool is_inland(const tb_grid *grid, int32_t cell)
+{
+    int32_t x = cell % grid->width, y = cell / grid->width;
+    if (x == 0 || y == 0 || x + 1 == grid->width || y + 1 == grid->height)
+        return false;
+    const int32_t *here = grid->source + cell, *above = here - grid->width,
+                  *below = here + grid->width;
+    return (above[-1] | above[0] | above[1] | here[-1] | here[1] | below[-1] | below[0] |
+                   below[1]) >= 0;
+}
+
 /* Sources are settled from the start: their neighbours are offered a way before any bucket is
  * opened, so the inside of a large source costs one look and no place in the queue. */
 static tb_status start(wave *w, tb_error *err)
@@ -103,7 +115,7 @@ static tb_status start(wave *w, tb_error *err)
         return tb_fail_memory(err);
     memset(w->bucket, -1, w->n_buckets * sizeof *w->bucket);
     for (int32_t i = 0; i < n_cells; i++)
-        if (grid->source[i] >= 0)
+        if (grid->source[i] >= 0 && !is_inland(grid, i))
             spread(w, i);
     return TB_OK;
 }

@@ -369,6 +369,23 @@ static tb_status go_rounds(tb__tie *t, tb_error *err)
     return status;
 }
 
+/* Whatever rounds and drawing left: one piece goes out. */
+static tb_status keep_one_piece(tb__tie *t, tb_error *err)
+{
+    tb_labels *pieces = NULL;
+    tb_status status = tb_label_wood(&pieces, t->wood, t->job, err);
+    if (!status && pieces->n_pieces > 1) {
+        int32_t mainland = mainland_of(pieces);
+        for (int32_t i = 0; !status && i < pieces->n_pieces; i++)
+            if (i != mainland)
+                status = drop_room(t, pieces, i, 0, err);
+        tb_inspection_free(t->account->inspection);
+        t->account->inspection = NULL; /* no longer of what comes out */
+    }
+    tb_labels_free(pieces);
+    return status;
+}
+
 static tb_status run(tb__tie *t, const tb_mask *given, tb_error *err)
 {
     bool as_drawn = t->options->as_drawn || !t->options->tone, changed = false;
@@ -383,6 +400,8 @@ static tb_status run(tb__tie *t, const tb_mask *given, tb_error *err)
         status = go_rounds(t, err);
     if (!status && as_drawn)
         status = tb__keep_drawn(t, given, err);
+    if (!status)
+        status = keep_one_piece(t, err);
     if (!status)
         status = likeness(t, &t->account->likeness_after, err);
     tb_job_progress(t->job, "tie", 1);
