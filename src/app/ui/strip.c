@@ -2,6 +2,7 @@
 #include "app/ui/strip.h"
 
 #include <glib/gi18n.h>
+#include <string.h>
 
 #define TB_TYPE_STRIP (tb_strip_get_type())
 G_DECLARE_FINAL_TYPE(TbStrip, tb_strip, TB, STRIP, GtkBox)
@@ -28,6 +29,10 @@ static void show_inspection(TbStrip *self, const tb_inspection *inspection)
 {
     tb_verdict verdict = tb_verdict_of(inspection);
     bool good = inspection->n_must == 0;
+    /* What should be better stands in the facts beside it, as a number. */
+    char *rest = good ? strchr(verdict.text, ';') : NULL;
+    if (rest)
+        *rest = '\0';
     g_autofree char *narrowest = tb_desk_length(self->desk, inspection->narrowest_wood_mm);
     g_autofree char *marked = g_strdup_printf("%s  %s", good ? "✓" : "✗", verdict.text);
     g_autofree char *length =
