@@ -3,6 +3,14 @@
 
 #include "base/alloc.h"
 
+bool tb__array_resize(void **items, size_t n, size_t size)
+{
+    void *grown = tb_realloc(*items, n, size);
+    if (grown)
+        *items = grown;
+    return grown != NULL;
+}
+
 bool tb__array_reserve(void **items, size_t *room, size_t n, size_t n_more, size_t size)
 {
     size_t need;
@@ -13,10 +21,8 @@ bool tb__array_reserve(void **items, size_t *room, size_t n, size_t n_more, size
     size_t wanted = *room + *room / 2 + 8;
     if (wanted < need)
         wanted = need;
-    void *grown = tb_realloc(*items, wanted, size);
-    if (!grown)
+    if (!tb__array_resize(items, wanted, size))
         return false;
-    *items = grown;
     *room = wanted;
     return true;
 }

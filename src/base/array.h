@@ -16,6 +16,10 @@
 #define tb_array_reserve(items, room, n, n_more)                                                   \
     tb__array_reserve((void **)(items), room, n, n_more, sizeof **(items))
 
+/* Makes *items hold exactly n; for lists that grow side by side. */
+#define tb_array_resize(items, n) tb__array_resize((void **)(items), n, sizeof **(items))
+
+bool tb__array_resize(void **items, size_t n, size_t size);
 bool tb__array_reserve(void **items, size_t *room, size_t n, size_t n_more, size_t size);
 
 #endif

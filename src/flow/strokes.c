@@ -2,6 +2,7 @@
 #include "flow/strokes.h"
 
 #include "base/alloc.h"
+#include "base/array.h"
 #include "flow/stage_limits.h"
 
 #include <math.h>
@@ -38,25 +39,13 @@ void tb__strokes_clear(tb__strokes *strokes)
     *strokes = (tb__strokes){0};
 }
 
-static bool grow(void *list, size_t n, size_t size)
-{
-    void *at, *grown;
-    memcpy(&at, list, sizeof at);
-    grown = tb_realloc(at, n, size);
-    if (grown)
-        memcpy(list, &grown, sizeof grown);
-    return grown != NULL;
-}
-
 static tb_status reserve(tb__strokes *strokes, tb_error *err)
 {
     if (strokes->n < strokes->room)
         return TB_OK;
     size_t room = strokes->room + strokes->room / 2 + 16;
-    if (!grow(&strokes->ids, room, sizeof *strokes->ids) ||
-            !grow(&strokes->drawn, room, sizeof *strokes->drawn) ||
-            !grow(&strokes->framed, room, sizeof *strokes->framed) ||
-            !grow(&strokes->placed, room, sizeof *strokes->placed))
+    if (!tb_array_resize(&strokes->ids, room) || !tb_array_resize(&strokes->drawn, room) ||
+            !tb_array_resize(&strokes->framed, room) || !tb_array_resize(&strokes->placed, room))
         return tb_fail_memory(err);
     strokes->room = room;
     return TB_OK;

@@ -26,7 +26,7 @@ static const double FLAT_PRICE = 3;     /* of a cell without any slope */
 static const double PRICE_OF_SLOPE = 1; /* for each squared L* a millimetre */
 enum { NOBODY = -1, KEPT = 0, LEFT = 1 };
 
-/* Square lists of the coarse grid are named after what they hold: i lightness, p class. */
+/* Planes of the coarse grid: i lightness, p class, and what becomes of their products. */
 typedef struct {
     tb_plane *i, *p, *ip, *ii;
 } fit;

@@ -23,16 +23,6 @@ void tb_log_clear(tb_log *log)
     *log = (tb_log){0};
 }
 
-static bool grow(void *list, size_t n, size_t size)
-{
-    void *at, *grown;
-    memcpy(&at, list, sizeof at);
-    grown = tb_realloc(at, n, size);
-    if (grown)
-        memcpy(list, &grown, sizeof grown);
-    return grown != NULL;
-}
-
 tb_status tb_log_reserve(tb_log *log, tb_error *err)
 {
     if (!tb_array_reserve(&log->actions, &log->actions_room, log->n_actions, 1))
@@ -40,9 +30,8 @@ tb_status tb_log_reserve(tb_log *log, tb_error *err)
     const size_t n = log->actions_room;
     if (log->room >= n)
         return TB_OK;
-    if (!grow(&log->way, n, sizeof *log->way) || !grow(&log->strokes, n, sizeof *log->strokes) ||
-            !grow(&log->notes, n, sizeof *log->notes) ||
-            !grow(&log->settings, n, sizeof *log->settings))
+    if (!tb_array_resize(&log->way, n) || !tb_array_resize(&log->strokes, n) ||
+            !tb_array_resize(&log->notes, n) || !tb_array_resize(&log->settings, n))
         return tb_fail_memory(err);
     log->room = n;
     /* The state points into what may have moved. */

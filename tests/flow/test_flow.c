@@ -40,15 +40,16 @@ static void table_clear(table *t)
     free(t->photo);
 }
 
-static const tb_outcome *update_flow(tb_flow *flow, tb_project *project)
+static const tb_outcome *update_flow(tb_flow *flow, tb_project *project, int n_threads)
 {
+    const tb_job job = {.n_threads = n_threads};
     const tb_project_state *now = tb_project_state_now(project);
     tb_error err = {0};
     tb_status status = tb_flow_set(flow, &now->settings, &err);
     if (!status)
         status = tb_flow_set_strokes(flow, now->strokes, now->n_strokes, &err);
     if (!status)
-        status = tb_flow_update(flow, NULL, &err);
+        status = tb_flow_update(flow, &job, &err);
     g_assert_cmpstr(err.text, ==, "");
     g_assert_cmpint(status, ==, TB_OK);
     return tb_flow_outcome(flow);
@@ -56,7 +57,7 @@ static const tb_outcome *update_flow(tb_flow *flow, tb_project *project)
 
 static const tb_outcome *update(table *t)
 {
-    return update_flow(t->flow, t->project);
+    return update_flow(t->flow, t->project, 1);
 }
 
 static tb_settings settings_of(const table *t)
@@ -127,7 +128,7 @@ static void test_flow__any_way_gives_the_same_pattern(void)
             continue;
         tb_flow *fresh;
         g_assert_cmpint(tb_flow_new(&fresh, t.photo, t.n_photo, NULL), ==, TB_OK);
-        const tb_mask *once = update_flow(fresh, t.project)->pattern;
+        const tb_mask *once = update_flow(fresh, t.project, 3)->pattern;
         const tb_mask *stepwise = tb_flow_outcome(t.flow)->pattern;
         g_assert_cmpmem(once->px, tb_mask_area_px(once), stepwise->px, tb_mask_area_px(stepwise));
         tb_flow_free(fresh);
