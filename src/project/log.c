@@ -58,7 +58,9 @@ uint8_t *tb_note_pack(const tb_note *note, size_t *n_body)
 
 static tb_unpacker body_of(const tb_action *action)
 {
-    return (tb_unpacker){action->body, action->body + action->n_body, false};
+    /* A stroke has no body, and nothing may be added to NULL, not even nothing. */
+    const uint8_t *end = action->body ? action->body + action->n_body : NULL;
+    return (tb_unpacker){action->body, end, false};
 }
 
 static tb_note note_of(const tb_action *action, bool *sound)
