@@ -9,8 +9,6 @@
 
 #include <math.h>
 
-#define PI 3.14159265358979323846
-
 /* The opening beyond a bank, -1 beyond the board's edge. */
 static int32_t opening_at_bank(const tb__survey *s, const tb_breadth *breadth, int k)
 {
@@ -146,6 +144,10 @@ static tb_status add_tight_turn(tb__survey *s, const tb_turn *turn)
     return tb__set_extent(s, finding, box, 4);
 }
 
+/* A bend less than this is eased by the saw without anybody seeing it; beyond, the line comes back
+ * on itself. */
+#define BACK_RAD 1.85
+
 /* A turn that the blade can't follow is either a bend or a corner. Half a blade's width of radius
  * is a corner, and so is any turn round wood, which the saw overshoots into the waste. */
 static tb_status judge_turn(tb__survey *s, const tb_turn *turn, int opening)
@@ -154,7 +156,7 @@ static tb_status judge_turn(tb__survey *s, const tb_turn *turn, int opening)
     if (radius_mm >= tightest)
         return TB_OK;
     if (radius_mm >= tightest / 4 && turn->turn_rad > 0)
-        return turn->turn_rad < PI / 2 ? TB_OK : add_tight_turn(s, turn);
+        return turn->turn_rad < BACK_RAD ? TB_OK : add_tight_turn(s, turn);
     tb_inspection *result = s->result;
     if (!tb_array_reserve(&result->corners, &s->room_corners, result->n_corners, 1))
         return tb_fail_memory(s->err);
