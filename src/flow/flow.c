@@ -367,6 +367,7 @@ static tb_status result_begin(tb_result **out, const tb_flow *flow, tb_error *er
     result->limits = flow->outcome.limits;
     result->width_mm = flow->outcome.width_mm;
     result->height_mm = flow->outcome.height_mm;
+    result->evening = flow->outcome.evening;
     return tb_mask_copy(&result->untied, flow->hand->mask, err);
 }
 

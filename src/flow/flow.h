@@ -60,6 +60,7 @@ typedef struct {
     tb_inspection *inspection;
     tb_limits limits;
     double width_mm, height_mm;
+    double evening; /* as used: the setting may leave it to the picture */
     atomic_int n_holders;
 } tb_result;
 

@@ -33,6 +33,8 @@ static void startup_cb(GApplication *application)
             {"win.redo", {"<Control><Shift>z"}},
             {"win.choose-photo", {"<Control>n"}},
             {"win.open-project", {"<Control>o"}},
+            {"win.save-copy", {"<Control><Shift>s"}},
+            {"win.history", {"<Control>h"}},
             {"win.fit", {"<Control>0"}},
             {"win.nearer", {"<Control>plus", "<Control>equal"}},
             {"win.farther", {"<Control>minus"}},
@@ -42,11 +44,6 @@ static void startup_cb(GApplication *application)
             {"win.step(3)", {"<Alt>4"}},
             {"win.step(4)", {"<Alt>5"}},
     };
-    GtkCssProvider *style = gtk_css_provider_new();
-    gtk_css_provider_load_from_resource(style, "/org/tombolo/Tombolo/ui/style.css");
-    gtk_style_context_add_provider_for_display(gdk_display_get_default(), GTK_STYLE_PROVIDER(style),
-            GTK_STYLE_PROVIDER_PRIORITY_APPLICATION);
-    g_object_unref(style);
     for (size_t i = 0; i < G_N_ELEMENTS(KEYS); i++)
         gtk_application_set_accels_for_action(
                 GTK_APPLICATION(application), KEYS[i].action, KEYS[i].keys);

@@ -12,7 +12,7 @@ struct _TbTonePane {
 
     TbDesk *desk;
     GSignalGroup *work_signals;
-    GtkWidget *darkness, *evening, *lines, *detail;
+    GtkWidget *darkness, *evening, *automatic, *lines, *detail;
     unsigned drag;  /* number of the drag that goes on */
     bool following; /* the work's settings are being shown, not changed */
 };
@@ -24,6 +24,14 @@ static double value_of(GtkWidget *slider)
     return gtk_range_get_value(GTK_RANGE(slider));
 }
 
+/* The strength in use: the pattern tells it where it was chosen from the picture. */
+static double evening_of(TbWork *work)
+{
+    double set = tb_work_state(work)->settings.evening;
+    const tb_work_pattern *pattern = tb_work_pattern_now(work);
+    return set >= 0 ? set : pattern ? pattern->result->evening : 0.5;
+}
+
 static void follow(TbTonePane *self)
 {
     TbWork *work = tb_desk_work(self->desk);
@@ -32,7 +40,8 @@ static void follow(TbTonePane *self)
     const tb_settings *s = &tb_work_state(work)->settings;
     self->following = true;
     gtk_range_set_value(GTK_RANGE(self->darkness), s->darkness);
-    gtk_range_set_value(GTK_RANGE(self->evening), s->evening < 0 ? 50 : s->evening * 100);
+    gtk_range_set_value(GTK_RANGE(self->evening), evening_of(work) * 100);
+    gtk_check_button_set_active(GTK_CHECK_BUTTON(self->automatic), s->evening < 0);
     gtk_range_set_value(GTK_RANGE(self->lines), s->lines * 100);
     gtk_drop_down_set_selected(GTK_DROP_DOWN(self->detail), s->detail);
     self->following = false;
@@ -48,11 +57,15 @@ static void change(TbTonePane *self, GtkWidget *moved)
         s.darkness = value_of(self->darkness);
     else if (moved == self->evening)
         s.evening = value_of(self->evening) / 100;
+    else if (moved == self->automatic)
+        s.evening = gtk_check_button_get_active(GTK_CHECK_BUTTON(self->automatic))
+                            ? -1
+                            : value_of(self->evening) / 100;
     else if (moved == self->lines)
         s.lines = value_of(self->lines) / 100;
     else
         s.detail = (tb_detail)gtk_drop_down_get_selected(GTK_DROP_DOWN(self->detail));
-    if (moved == self->detail)
+    if (moved == self->detail || moved == self->automatic)
         tb_work_set(work, &s);
     else
         tb_work_slide(work, &s);
@@ -61,6 +74,11 @@ static void change(TbTonePane *self, GtkWidget *moved)
 static void moved_cb(GtkRange *range, TbTonePane *self)
 {
     change(self, GTK_WIDGET(range));
+}
+
+static void automatic_cb(GtkWidget *automatic, TbTonePane *self)
+{
+    change(self, automatic);
 }
 
 static void detail_cb(GtkWidget *detail, GParamSpec *spec, TbTonePane *self)
@@ -103,6 +121,9 @@ static void tb_tone_pane_init(TbTonePane *self)
             tb_pane_column(_("Tone"), _("Where light becomes wood and dark becomes opening.")));
     self->darkness = add_slider(self, _("Darkness"), -50, 50);
     self->evening = add_slider(self, _("Evening of the light"), 0, 100);
+    self->automatic = gtk_check_button_new_with_label(_("Chosen from the picture"));
+    g_signal_connect_object(self->automatic, "toggled", G_CALLBACK(automatic_cb), self, 0);
+    gtk_box_append(GTK_BOX(self), self->automatic);
     self->lines = add_slider(self, _("Lines"), 0, 200);
     gtk_box_append(GTK_BOX(self), tb_pane_heading(_("Detail")));
     self->detail = gtk_drop_down_new_from_strings(details);
@@ -121,6 +142,7 @@ static void tb_tone_pane_init(TbTonePane *self)
                                           _("A stroke in what stands behind")));
     self->work_signals = g_signal_group_new(TB_TYPE_WORK);
     g_signal_group_connect_swapped(self->work_signals, "changed", G_CALLBACK(follow), self);
+    g_signal_group_connect_swapped(self->work_signals, "pattern", G_CALLBACK(follow), self);
 }
 
 GtkWidget *tb_tone_pane_new(TbDesk *desk)

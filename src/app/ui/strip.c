@@ -84,23 +84,26 @@ static void tb_strip_class_init(TbStripClass *klass)
     gtk_widget_class_set_css_name(GTK_WIDGET_CLASS(klass), "strip");
 }
 
-static GtkLabel *add_label(TbStrip *self, const char *css_class, bool fills)
+static GtkLabel *add_label(GtkWidget *box, const char *css_class)
 {
     GtkWidget *label = gtk_label_new("");
     gtk_widget_add_css_class(label, css_class);
     gtk_label_set_xalign(GTK_LABEL(label), 0);
     gtk_label_set_ellipsize(GTK_LABEL(label), PANGO_ELLIPSIZE_END);
-    gtk_widget_set_hexpand(label, fills);
-    gtk_box_append(GTK_BOX(self), label);
+    gtk_box_append(GTK_BOX(box), label);
     return GTK_LABEL(label);
 }
 
 static void tb_strip_init(TbStrip *self)
 {
     gtk_box_set_spacing(GTK_BOX(self), 24);
-    self->verdict = add_label(self, "verdict", false);
-    self->facts = add_label(self, "facts", true);
-    self->saved = add_label(self, "saved", false);
+    /* The verdict above its facts: both are read whole in a narrow window. */
+    GtkWidget *lines = gtk_box_new(GTK_ORIENTATION_VERTICAL, 2);
+    gtk_widget_set_hexpand(lines, TRUE);
+    gtk_box_append(GTK_BOX(self), lines);
+    self->verdict = add_label(lines, "verdict");
+    self->facts = add_label(lines, "facts");
+    self->saved = add_label(GTK_WIDGET(self), "saved");
     self->work_signals = g_signal_group_new(TB_TYPE_WORK);
     g_signal_group_connect_swapped(self->work_signals, "pattern", G_CALLBACK(update), self);
     g_signal_group_connect_swapped(self->work_signals, "trouble", G_CALLBACK(update), self);

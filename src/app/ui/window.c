@@ -3,7 +3,9 @@
 
 #include "app/model/keeper.h"
 #include "app/model/library.h"
+#include "app/ui/about.h"
 #include "app/ui/bench.h"
+#include "app/ui/history-window.h"
 #include "app/ui/note-dialog.h"
 #include "app/ui/pane.h"
 #include "app/ui/strip.h"
@@ -66,6 +68,8 @@ static void update_actions(TbWindow *self)
     show_undo(self, self->redo_button, "win.redo", _("Redo"), can_redo ? redo : NULL);
     gtk_spinner_set_spinning(self->spinner, self->rendering || (work && tb_work_busy(work)));
     gtk_widget_set_sensitive(GTK_WIDGET(self->steps), work != NULL);
+    gtk_widget_action_set_enabled(GTK_WIDGET(self), "win.history", work != NULL);
+    gtk_widget_action_set_enabled(GTK_WIDGET(self), "win.save-copy", work != NULL);
 }
 
 static void work_cb(TbWindow *self)
@@ -211,6 +215,36 @@ static void note_wanted_cb(TbWindow *self, double x_mm, double y_mm)
     tb_note_dialog_ask(GTK_WINDOW(self), self->desk, x_mm, y_mm);
 }
 
+/* ---- a copy
+ * ------------------------------------------------------------------------------------------- */
+
+static void copy_to_cb(GtkNativeDialog *dialog, int response, TbWindow *self)
+{
+    TbWork *work = tb_desk_work(self->desk);
+    if (response == GTK_RESPONSE_ACCEPT && work) {
+        g_autoptr(GFile) file = gtk_file_chooser_get_file(GTK_FILE_CHOOSER(dialog));
+        g_autofree char *path = g_file_get_path(file);
+        tb_error err = {0};
+        /* The dialog has asked before it replaces. */
+        bool kept = path && !tb_project_copy(tb_work_project(work), path, true, &err);
+        say_cb(self, kept ? _("A copy is kept") : err.text, FALSE);
+    }
+    g_clear_object(&self->chooser);
+}
+
+static void save_copy(TbWindow *self)
+{
+    TbWork *work = tb_desk_work(self->desk);
+    g_autofree char *name = g_path_get_basename(tb_project_path(tb_work_project(work)));
+    g_clear_object(&self->chooser);
+    self->chooser = gtk_file_chooser_native_new(_("Save a copy"), GTK_WINDOW(self),
+            GTK_FILE_CHOOSER_ACTION_SAVE, _("Save"), _("Cancel"));
+    gtk_file_chooser_set_current_name(GTK_FILE_CHOOSER(self->chooser), name);
+    g_signal_connect_object(self->chooser, "response", G_CALLBACK(copy_to_cb), self, 0);
+    gtk_native_dialog_set_modal(GTK_NATIVE_DIALOG(self->chooser), TRUE);
+    gtk_native_dialog_show(GTK_NATIVE_DIALOG(self->chooser));
+}
+
 /* ---- actions
  * ------------------------------------------------------------------------------------------- */
 
@@ -225,6 +259,12 @@ static void act_cb(GtkWidget *widget, const char *name, GVariant *parameter)
         tb_work_undo(work);
     else if (g_str_equal(name, "win.redo") && work)
         tb_work_redo(work);
+    else if (g_str_equal(name, "win.about"))
+        tb_about_show(GTK_WINDOW(self));
+    else if (g_str_equal(name, "win.history") && work)
+        tb_history_window_show(GTK_WINDOW(self), self->desk);
+    else if (g_str_equal(name, "win.save-copy") && work)
+        save_copy(self);
     else if (g_str_equal(name, "win.choose-photo"))
         choose(self, _("Choose a photograph"), _("Photographs"), PHOTOS);
     else if (g_str_equal(name, "win.demo"))
@@ -280,8 +320,8 @@ static void tb_window_finalize(GObject *object)
 static void tb_window_class_init(TbWindowClass *klass)
 {
     static const char *const ACTIONS[] = {"win.undo", "win.redo", "win.choose-photo",
-            "win.open-project", "win.demo", "win.fit", "win.true-size", "win.nearer",
-            "win.farther"};
+            "win.open-project", "win.demo", "win.fit", "win.true-size", "win.nearer", "win.farther",
+            "win.about", "win.history", "win.save-copy"};
     GtkWidgetClass *widget_class = GTK_WIDGET_CLASS(klass);
     G_OBJECT_CLASS(klass)->dispose = tb_window_dispose;
     G_OBJECT_CLASS(klass)->finalize = tb_window_finalize;
