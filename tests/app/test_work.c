@@ -262,12 +262,12 @@ int main(int argc, char **argv)
     g_setenv("XDG_DATA_HOME", data, TRUE);
     g_test_init(&argc, &argv, NULL);
     g_assert_cmpint(tb_photo_start(2, NULL), ==, TB_OK);
-    ADD("/work/makes_a_pattern", test_work__makes_a_pattern_of_a_photograph);
-    ADD("/work/draws_and_takes_back", test_work__draws_and_takes_back);
-    ADD("/work/answers_a_drag", test_work__answers_a_drag_without_falling_behind);
-    ADD("/work/opened_again", test_work__is_all_there_when_opened_again);
-    ADD("/work/mends", test_work__mends_what_must_be_mended);
-    ADD("/work/main_loop", test_work__never_holds_up_the_main_loop);
+    ADD("/model/makes_a_pattern", test_work__makes_a_pattern_of_a_photograph);
+    ADD("/model/draws_and_takes_back", test_work__draws_and_takes_back);
+    ADD("/model/answers_a_drag", test_work__answers_a_drag_without_falling_behind);
+    ADD("/model/opened_again", test_work__is_all_there_when_opened_again);
+    ADD("/model/mends", test_work__mends_what_must_be_mended);
+    ADD("/model/main_loop", test_work__never_holds_up_the_main_loop);
     g_test_add_func("/library/can_not_open", test_library__says_what_it_can_not_open);
     g_test_add_func("/desk/tells_once", test_desk__tells_of_changes_once);
     g_test_add_func("/picture/refreshed", test_picture__refreshed_is_as_made_anew);
