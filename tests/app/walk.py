@@ -1,0 +1,288 @@
+"""The whole way on the bench, through the accessibility bus: from the first page to sheets on paper.
+
+walk.py APP [PICTURES]   with PICTURES, a folder, the screen is kept there at every step.
+Needs a display of its own, which it makes; exit 77 where the programs for that are missing.
+"""
+
+import os
+import pathlib
+import shutil
+import signal
+import sqlite3
+import subprocess
+import sys
+import tempfile
+import time
+import warnings
+
+NEEDED = ("xvfb-run", "dbus-run-session", "xdotool", "openbox", "pdfinfo")
+SCREEN = os.environ.get("WALK_SCREEN", "1366x768")
+PATIENCE_S = 120  # a sanitized build on a busy machine takes its time
+
+
+def enter():
+    """Run again with a display and a bus of our own."""
+    missing = [name for name in NEEDED if not shutil.which(name)]
+    try:
+        import gi
+        gi.require_version("Atspi", "2.0")
+    except (ImportError, ValueError):
+        missing.append("Atspi")
+    if missing:
+        print("1..0 # SKIP missing:", *missing)
+        sys.exit(77)
+    env = {k: v for k, v in os.environ.items()
+           if k not in ("DBUS_SESSION_BUS_ADDRESS", "AT_SPI_BUS_ADDRESS", "GTK_A11Y", "DISPLAY")}
+    env.update(WALK_INSIDE="1", LC_ALL="C.UTF-8", GSK_RENDERER="cairo", GSETTINGS_BACKEND="memory",
+               G_DEBUG="fatal-criticals", NO_AT_BRIDGE="0")
+    os.execvpe("xvfb-run", ["xvfb-run", "-a", "-s", f"-screen 0 {SCREEN}x24 -nolisten tcp",
+                            "dbus-run-session", "--", sys.executable, *sys.argv], env)
+
+
+if "WALK_INSIDE" not in os.environ:
+    enter()
+
+import gi  # noqa: E402
+
+# Debian 12 has the old names and warns of them.
+warnings.filterwarnings("ignore", category=DeprecationWarning)
+gi.require_version("Atspi", "2.0")
+from gi.repository import Atspi  # noqa: E402
+
+
+def wait(what, ask, patience_s=PATIENCE_S):
+    end = time.monotonic() + patience_s
+    while time.monotonic() < end:
+        try:
+            answer = ask()
+        except Exception as gone:  # a widget went while we read it: D-Bus tells so by GError
+            if "GError" not in type(gone).__name__ and type(gone).__name__ != "Error":
+                raise
+            answer = None
+        if answer:
+            return answer
+        time.sleep(0.05)
+    raise AssertionError(f"waited in vain for {what}")
+
+
+def below(node):
+    yield node
+    for i in range(node.get_child_count()):
+        child = node.get_child_at_index(i)
+        if child:
+            yield from below(child)
+
+
+class App:
+    def __init__(self, program, folder, pictures):
+        self.program, self.folder, self.pictures = program, folder, pictures
+        self.process = self.top = None
+
+    def start(self, *files):
+        env = {**os.environ, "XDG_DATA_HOME": f"{self.folder}/data",
+               "XDG_CACHE_HOME": f"{self.folder}/cache", "XDG_CONFIG_HOME": f"{self.folder}/config"}
+        self.process = subprocess.Popen([self.program, *files], env=env)
+        self.top = wait("the app on the bus", self.on_bus)
+        wait("its window", lambda: self.top.get_child_count())
+        wait("the window on the screen", self.activate)
+
+    def activate(self):
+        """The window manager gives a new window the focus when it likes: the pointer needs it."""
+        found = subprocess.run(["xdotool", "search", "--onlyvisible", "--pid",
+                                str(self.process.pid)], capture_output=True, text=True).stdout.split()
+        return found and not subprocess.run(
+            ["xdotool", "windowactivate", "--sync", found[-1]], stderr=subprocess.DEVNULL).returncode
+
+    def on_bus(self):
+        assert self.process.poll() is None, f"the app ended with {self.process.poll()}"
+        desktop = Atspi.get_desktop(0)
+        for i in range(desktop.get_child_count()):
+            app = desktop.get_child_at_index(i)
+            if app and app.get_process_id() == self.process.pid:
+                return app
+        return None
+
+    def kill(self):
+        self.process.send_signal(signal.SIGKILL)
+        self.process.wait()
+
+    def end(self):
+        if self.process and self.process.poll() is None:
+            self.process.terminate()
+            self.process.wait()
+
+    def find(self, name, role=None):
+        self.top.clear_cache()
+        for node in below(self.top):
+            if (node.get_name() or "").split("  ")[-1] == name and (
+                    role is None or node.get_role_name() == role):
+                return node
+        return None
+
+    def text(self, part):
+        """The first text on the screen that holds `part`."""
+        self.top.clear_cache()
+        return next((n.get_name() for n in below(self.top) if part in (n.get_name() or "")), None)
+
+    def act(self, node, action):
+        names = [node.get_action_name(i) for i in range(node.get_n_actions())]
+        assert action in names, f"{action} is not among {names}"
+        node.do_action(names.index(action))
+
+    def press(self, name):
+        def button():
+            node = self.find(name)
+            return node if node and node.get_n_actions() else None
+        self.act(wait(f"'{name}'", button), "click")
+
+    def window_action(self, action):
+        self.act(self.top.get_child_at_index(0), action)
+
+    def verdict(self):
+        return wait("a verdict", lambda: self.text("✓  ") or self.text("✗  "))
+
+    def look(self, name):
+        if self.pictures:
+            time.sleep(1)
+            subprocess.run(["import", "-window", "root", "-quality", "90",
+                            f"{self.pictures}/app-{name}.png"], check=True)
+
+
+def done(folder):
+    """Where the project's log stands: (last action, the action that holds)."""
+    path = next(pathlib.Path(folder, "data/tombolo/projects").glob("*.tombolo"))
+    with sqlite3.connect(f"file:{path}?mode=ro", uri=True, timeout=5) as project:
+        return (project.execute("SELECT max(id) FROM action").fetchone()[0],
+                project.execute("SELECT head FROM state").fetchone()[0])
+
+
+def first_page(app):
+    app.start()
+    wait("the first page", lambda: app.find("Choose a photograph"))
+    app.look("first")
+    app.press("Try the lighthouse keeper")
+    assert "one piece" in app.verdict()
+    app.look("photo")
+
+
+def every_step(app):
+    for step in ("Tone", "Pattern"):
+        app.press(step)
+        app.look(step.lower())
+
+
+def stroke_and_undo(app):
+    before = done(app.folder)
+    app.press("Paint wood")
+    bench = app.find("Bench")
+    place = bench.get_extents(Atspi.CoordType.WINDOW)
+    x, y = place.x + place.width // 2, place.y + place.height // 2
+    for word in (f"mousemove {x} {y}", "mousedown 1", f"mousemove {x + 20} {y + 9}",
+                 f"mousemove {x + 40} {y + 18}", "mouseup 1"):
+        subprocess.run(["xdotool", *word.split()], check=True)
+        time.sleep(0.1)
+    wait("the stroke in the project", lambda: done(app.folder)[0] == before[0] + 1)
+    app.window_action("win.undo")
+    wait("the undo", lambda: done(app.folder)[1] == before[1])
+    app.window_action("win.redo")
+    wait("the redo", lambda: done(app.folder)[1] != before[1])
+
+
+def mend(app):
+    app.press("Check")
+    wait("the findings", lambda: app.find("Findings, worst first"))
+    app.look("check")
+    before = done(app.folder)
+    button = wait("a mend", lambda: next(
+        (n for n in below(app.top) if (n.get_name() or "").endswith(", 1") and n.get_n_actions()
+         and n.get_role_name() in ("push button", "button")), None))
+    app.act(button, "click")
+    wait("the mend in the project", lambda: done(app.folder)[0] == before[0] + 1)
+    assert "one piece" in app.verdict()
+
+
+def units(app):
+    app.window_action("win.inches")
+    wait("inches", lambda: app.text(" ft to saw"))
+    app.window_action("win.inches")
+    wait("millimetres", lambda: app.text(" m to saw"))
+
+
+def sheets(app):
+    path = pathlib.Path(app.folder, "out.pdf")
+    app.press("Sheets")
+    wait("the count of pages", lambda: app.text("the pattern lies on"))
+    app.look("sheets")
+    app.press("Save sheets…")
+    time.sleep(1.5)  # the dialog is the toolkit's own: it takes keys when it is there
+    for word in ("key ctrl+a", f"type --delay 20 {path}", "key Return"):
+        subprocess.run(["xdotool", *word.split()], check=True)
+        time.sleep(0.3)
+    wait("the sheets", path.exists)
+    told = subprocess.run(["pdfinfo", path], capture_output=True, text=True, check=True).stdout
+    pages = int(next(line for line in told.splitlines() if line.startswith("Pages")).split()[1])
+    assert pages >= 3, told
+
+
+def crash(app):
+    before = done(app.folder)
+    app.kill()
+    assert done(app.folder) == before
+    app.start(str(next(pathlib.Path(app.folder, "data/tombolo/projects").glob("*.tombolo"))))
+    assert "one piece" in app.verdict()
+    assert done(app.folder) == before
+
+
+def answers_while_at_work(app):
+    """How long the window leaves a question unanswered while a pattern is made anew."""
+    app.press("Tone")
+    darkness = wait("darkness", lambda: app.find("Darkness", "slider"))
+    frame, longest_ms = app.top.get_child_at_index(0), 0
+    darkness.set_current_value(20)
+    end = time.monotonic() + 3
+    while time.monotonic() < end:
+        begun = time.monotonic()
+        frame.clear_cache()
+        frame.get_extents(Atspi.CoordType.WINDOW)
+        longest_ms = max(longest_ms, 1000 * (time.monotonic() - begun))
+    print(f"# longest silence of the window while it worked: {longest_ms:.0f} ms")
+    assert longest_ms < 1000, longest_ms
+
+
+def hostile(app):
+    app.end()
+    path = pathlib.Path(app.folder, "photo.jpg")
+    path.write_bytes(b"\xff\xd8\xff\xe0" + bytes(range(256)) * 40)
+    app.start(str(path))
+    wait("the first page, still", lambda: app.find("Choose a photograph"))
+    assert app.process.poll() is None
+
+
+WALK = (first_page, every_step, stroke_and_undo, mend, units, sheets, crash, answers_while_at_work,
+        hostile)
+
+
+def main():
+    pictures = sys.argv[2] if len(sys.argv) > 2 else None
+    print(f"1..{len(WALK)}", flush=True)
+    with tempfile.TemporaryDirectory(prefix="tombolo-walk-") as folder:
+        openbox = subprocess.Popen(["openbox"], stderr=subprocess.DEVNULL)
+        app = App(sys.argv[1], folder, pictures)
+        try:
+            for i, part in enumerate(WALK, 1):
+                begun = time.monotonic()
+                part(app)
+                print(f"ok {i} - {part.__name__.replace('_', ' ')}"
+                      f" # {time.monotonic() - begun:.1f} s", flush=True)
+        except AssertionError as wrong:
+            print(f"not ok {i} - {part.__name__}: {wrong}", flush=True)
+            app.look("wrong")
+            return 1
+        finally:
+            app.end()
+            openbox.terminate()
+            openbox.wait()
+    return 0
+
+
+sys.exit(main())
