@@ -17,7 +17,7 @@ import warnings
 
 NEEDED = ("xvfb-run", "dbus-run-session", "xdotool", "openbox", "pdfinfo")
 SCREEN = os.environ.get("WALK_SCREEN", "1366x768")
-PATIENCE_S = 120  # a sanitized build on a busy machine takes its time
+PATIENCE_S = float(os.environ.get("WALK_PATIENCE", 120))  # a sanitized build on a busy machine takes its time
 
 
 def enter():
@@ -174,10 +174,12 @@ def every_step(app):
 def stroke_and_undo(app):
     before = done(app.folder)
     app.press("Paint wood")
+    wait("the focus", app.activate)
+    time.sleep(0.5)  # the window manager hands over the pointer
     bench = app.find("Bench")
     place = bench.get_extents(Atspi.CoordType.WINDOW)
     x, y = place.x + place.width // 2, place.y + place.height // 2
-    for word in (f"mousemove {x} {y}", "mousedown 1", f"mousemove {x + 20} {y + 9}",
+    for word in (f"mousemove {x - 9} {y}", f"mousemove {x} {y}", "mousedown 1", f"mousemove {x + 20} {y + 9}",
                  f"mousemove {x + 40} {y + 18}", "mouseup 1"):
         subprocess.run(["xdotool", *word.split()], check=True)
         time.sleep(0.1)

@@ -87,16 +87,17 @@ static void centre_on(TbBench *self, double x_mm, double y_mm)
 
 static void fit_now(TbBench *self)
 {
-    double width_mm, height_mm, margin = 28;
+    double width_mm, height_mm, margin = 28, top = 68; /* below the views */
     int scale = scale_of(self);
     double w = gtk_widget_get_width(GTK_WIDGET(self)) - 2 * margin;
-    double h = gtk_widget_get_height(GTK_WIDGET(self)) - 2 * margin;
+    double h = gtk_widget_get_height(GTK_WIDGET(self)) - margin - top;
     tb__bench_board_size(self, &width_mm, &height_mm);
     if (w < 10 || h < 10)
         return;
     self->px_per_mm = fmin(w / width_mm, h / height_mm) * scale;
     self->px_per_mm = fmin(fmax(self->px_per_mm, ZOOM_LEAST), ZOOM_MOST);
     centre_on(self, width_mm / 2, height_mm / 2);
+    self->top_px += (int)lround((top - margin) / 2 * scale);
 }
 
 void tb_bench_fit(TbBench *self)

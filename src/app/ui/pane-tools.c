@@ -5,6 +5,8 @@ GtkWidget *tb_pane_heading(const char *text)
 {
     GtkWidget *label = gtk_label_new(text);
     gtk_label_set_xalign(GTK_LABEL(label), 0);
+    gtk_label_set_wrap(GTK_LABEL(label), TRUE);
+    gtk_label_set_max_width_chars(GTK_LABEL(label), 28);
     gtk_widget_add_css_class(label, "heading");
     gtk_widget_set_margin_top(label, 12);
     return label;
