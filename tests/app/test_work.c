@@ -1,4 +1,5 @@
 /* The model under the bench, without a display: a project and a worker. */
+#define _POSIX_C_SOURCE 200809L
 #include "app/model/desk.h"
 #include "app/model/errors.h"
 #include "app/model/library.h"
@@ -8,6 +9,7 @@
 #include <glib/gstdio.h>
 #include <math.h>
 #include <string.h>
+#include <time.h>
 
 /* A face of a kind, drawn as a two-tone picture that serves as a photograph: a light head with dark
  * eyes and mouth before a dark ground. */
@@ -172,10 +174,18 @@ static void test_work__mends_what_must_be_mended(fixture *f, gconstpointer unuse
     g_assert_cmpint(tb_work_pattern_now(f->work)->result->inspection->n_must, <, n_before);
 }
 
-/* The main loop goes on while the worker works: the longest time between two of its turns. */
+/* Processor time of this thread: what the main loop itself works, however busy the machine is. */
+static double worked_ms(void)
+{
+    struct timespec t;
+    clock_gettime(CLOCK_THREAD_CPUTIME_ID, &t);
+    return (double)t.tv_sec * 1e3 + (double)t.tv_nsec / 1e6;
+}
+
+/* beat: when the last turn ended, and the longest turn. */
 static gboolean beat_cb(gpointer payload)
 {
-    int64_t *beat = payload, now = g_get_monotonic_time();
+    double *beat = payload, now = worked_ms();
     beat[1] = MAX(beat[1], now - beat[0]);
     beat[0] = now;
     return G_SOURCE_CONTINUE;
@@ -184,7 +194,7 @@ static gboolean beat_cb(gpointer payload)
 static void test_work__never_holds_up_the_main_loop(fixture *f, gconstpointer unused)
 {
     tb_settings s = tb_work_state(f->work)->settings;
-    int64_t beat[2] = {g_get_monotonic_time(), 0};
+    double beat[2] = {worked_ms(), 0};
     guint timer = g_timeout_add(5, beat_cb, beat);
     (void)unused;
     s.px_per_mm = 12;
@@ -192,8 +202,8 @@ static void test_work__never_holds_up_the_main_loop(fixture *f, gconstpointer un
     tb_work_set(f->work, &s);
     wait_until_settled(f->work);
     g_source_remove(timer);
-    g_test_message("longest hold-up of the main loop: %.1f ms", (double)beat[1] / 1000);
-    g_assert_cmpint(beat[1], <, 500 * 1000); /* 100 ms is the aim; the test machine is shared */
+    g_test_message("longest turn of the main loop: %.1f ms of work", beat[1]);
+    g_assert_cmpfloat(beat[1], <, 100);
 }
 
 static void test_library__says_what_it_can_not_open(void)
