@@ -2,7 +2,8 @@
  *
  * Every border between wood and opening, and the board's edge, as closed paths of straight lines
  * and cubic Bézier curves. Filled by the even-odd rule the paths give the wood. Corners stay
- * corners; what the picture leaves open is drawn no tighter than the blade turns.
+ * corners; the steps of the pixels are smoothed away. How tight the blade can turn is not yet
+ * minded.
  *
  * In     mask: the pattern, 1 = wood
  * Out    outline in millimetres, origin at the board's top left, x right, y down
@@ -51,7 +52,7 @@ typedef struct {
 typedef struct {
     double gap_mm;      /* 0.15 */
     double narrowed_mm; /* 0.05 */
-    double turn_mm;     /* the blade's turning radius; 0: no matter */
+    double turn_mm;     /* the blade's turning radius; not minded yet */
 } tb_outline_options;
 
 #define TB_OUTLINE_OPTIONS_INIT                                                                    \
