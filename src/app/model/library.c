@@ -72,7 +72,8 @@ char **tb_library_recent(unsigned most)
     }
     if (dir)
         g_dir_close(dir);
-    qsort(entries->data, entries->len, sizeof(entry), newer_first);
+    if (entries->len > 0)
+        qsort(entries->data, entries->len, sizeof(entry), newer_first);
     for (guint i = 0; i < entries->len; i++) {
         char *path = g_array_index(entries, entry, i).path;
         if (i < most)
