@@ -9,6 +9,9 @@ int main(int argc, char **argv)
 {
     tb_error err = {0};
     tb_alloc_prepare();
+    bindtextdomain(GETTEXT_PACKAGE, LOCALEDIR);
+    bind_textdomain_codeset(GETTEXT_PACKAGE, "UTF-8");
+    textdomain(GETTEXT_PACKAGE);
     if (tb_photo_start((int)g_get_num_processors(), &err)) {
         g_printerr("tombolo-bench: %s\n", err.text);
         return 2;
