@@ -1,4 +1,5 @@
 /* app/main.c: tombolo-bench: the desktop app. */
+#include "app/model/place.h"
 #include "app/ui/application.h"
 #include "base/alloc.h"
 #include "photo/photo.h"
@@ -9,7 +10,8 @@ int main(int argc, char **argv)
 {
     tb_error err = {0};
     tb_alloc_prepare();
-    bindtextdomain(GETTEXT_PACKAGE, LOCALEDIR);
+    g_autofree char *languages = tb_place_find("../../po", "../share/locale");
+    bindtextdomain(GETTEXT_PACKAGE, languages ? languages : LOCALEDIR);
     bind_textdomain_codeset(GETTEXT_PACKAGE, "UTF-8");
     textdomain(GETTEXT_PACKAGE);
     if (tb_photo_start((int)g_get_num_processors(), &err)) {

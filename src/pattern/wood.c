@@ -51,8 +51,11 @@ static tb_status add_thin_bridge(
         return TB_ENOMEM;
     finding->measured = width_mm;
     finding->limit = must ? s->limits->bridge_must_mm : should_mm;
-    tb__advise(finding, "Thicken this bridge to %s mm%s.", tb_num_of(should_mm, 2).text,
-            must ? ", or take it out" : "");
+    tb_num wanted = tb_num_of(should_mm, 2);
+    if (must)
+        tb__advise(finding, "Thicken this bridge to %s mm, or take it out.", wanted.text);
+    else
+        tb__advise(finding, "Thicken this bridge to %s mm.", wanted.text);
     double dx = breadth->bank_x[1] - breadth->bank_x[0],
            dy = breadth->bank_y[1] - breadth->bank_y[0];
     double margin = fmax(0.5 * s->limits->bridge_must_mm * s->px_per_mm, 2), w = hypot(dx, dy);

@@ -1,7 +1,10 @@
 /* app/model/desk.c: see desk.h. */
 #include "app/model/desk.h"
 
+#include "app/model/local.h"
 #include "base/num.h"
+
+#include <glib/gi18n.h>
 
 struct _TbDesk {
     GObject parent_instance;
@@ -154,9 +157,10 @@ void tb_desk_say(TbDesk *self, const char *text, bool may_undo)
 
 char *tb_desk_length(TbDesk *self, double length_mm)
 {
-    if (self->inches)
-        return g_strdup_printf("%s in", tb_num_of(length_mm / 25.4, 3).text);
-    return g_strdup_printf("%s mm", tb_num_of(length_mm, length_mm < 10 ? 2 : 1).text);
+    tb_num number = self->inches ? tb_num_of(length_mm / 25.4, 3)
+                                 : tb_num_of(length_mm, length_mm < 10 ? 2 : 1);
+    g_autofree char *local = tb_local_number(number.text);
+    return g_strdup_printf(self->inches ? _("%s in") : _("%s mm"), local);
 }
 
 static void tb_desk_get_property(GObject *object, guint id, GValue *value, GParamSpec *spec)

@@ -2,21 +2,10 @@
 #include "app/model/keeper.h"
 
 #include "app/model/errors.h"
+#include "app/model/place.h"
 #include "base/status.h"
 
-static char *program_path(void)
-{
-    g_autofree char *self = g_file_read_link("/proc/self/exe", NULL);
-    g_autofree char *folder = self ? g_path_get_dirname(self) : g_strdup(".");
-    static const char *const PLACES[] = {"../../demo/keeper", "../libexec/tombolo/keeper"};
-    for (size_t i = 0; i < G_N_ELEMENTS(PLACES); i++) {
-        char *path = g_build_filename(folder, PLACES[i], NULL);
-        if (g_file_test(path, G_FILE_TEST_IS_EXECUTABLE))
-            return path;
-        g_free(path);
-    }
-    return NULL;
-}
+#include <glib/gi18n.h>
 
 static void rendered_cb(GObject *source, GAsyncResult *result, gpointer payload)
 {
@@ -33,7 +22,7 @@ void tb_keeper_render_async(
         GCancellable *cancellable, GAsyncReadyCallback done_cb, gpointer payload)
 {
     g_autoptr(GTask) task = g_task_new(NULL, cancellable, done_cb, payload);
-    g_autofree char *program = program_path();
+    g_autofree char *program = tb_place_find("../../demo/keeper", "../libexec/tombolo/keeper");
     g_autofree char *folder = g_build_filename(g_get_user_cache_dir(), "tombolo", NULL);
     char *path = g_build_filename(folder, "keeper.jpg", NULL);
     GError *error = NULL;
@@ -45,7 +34,7 @@ void tb_keeper_render_async(
     }
     if (!program) {
         g_task_return_new_error(task, TB_WORK_ERROR, TB_EREAD,
-                "the program that renders the lighthouse keeper is not installed");
+                _("the program that renders the lighthouse keeper is not installed"));
         return;
     }
     g_autoptr(GSubprocess) child = g_subprocess_new(

@@ -3,6 +3,7 @@
 
 #include "app/model/errors.h"
 
+#include <glib/gi18n.h>
 #include <glib/gstdio.h>
 #include <string.h>
 #include <sys/stat.h>
@@ -22,7 +23,7 @@ static char *new_project_path(const char *photo_path, GError **error)
     if (dot && dot > base)
         *dot = '\0';
     if (g_mkdir_with_parents(folder, 0700)) {
-        g_set_error(error, TB_WORK_ERROR, TB_EWRITE, "the folder %s can't be made", folder);
+        g_set_error(error, TB_WORK_ERROR, TB_EWRITE, _("the folder %s can't be made"), folder);
         return NULL;
     }
     for (int i = 1;; i++) {

@@ -5,6 +5,7 @@
 #include "facts/stock.h"
 #include "flow/output.h"
 
+#include <glib/gi18n.h>
 #include <string.h>
 
 typedef struct {
@@ -102,7 +103,7 @@ void tb_papers_make_async(
     g_task_set_task_data(task, m, (GDestroyNotify)making_free);
     if (!pattern || pattern->coarse) {
         g_task_return_new_error(
-                task, TB_WORK_ERROR, TB_EINVAL, "the pattern is still being worked out");
+                task, TB_WORK_ERROR, TB_EINVAL, _("the pattern is still being worked out"));
     } else {
         m->result = pattern->result;
         atomic_fetch_add(&m->result->n_holders, 1);

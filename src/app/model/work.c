@@ -6,6 +6,7 @@
 #include "app/model/work.h"
 
 #include "app/model/errors.h"
+#include "app/model/local.h"
 #include "base/alloc.h"
 #include "pattern/mend.h"
 
@@ -28,7 +29,7 @@ struct _TbWork {
 
     tb_work_pattern pattern;
     tb_picture *photo_picture;
-    char trouble[sizeof((tb_error *)0)->text];
+    char trouble[2 * sizeof((tb_error *)0)->text]; /* in the user's language */
 
     bool running;
     /* Serial numbers of states: the newest; the last answered, if only coarsely; the last exactly.
@@ -135,9 +136,10 @@ static void request_done_cb(GObject *source, GAsyncResult *result, gpointer payl
     if (r->pattern.picture) {
         show_pattern(self, r);
     } else if (r->err.code != TB_ECANCELLED) {
-        g_strlcpy(self->trouble, r->err.text, sizeof self->trouble);
+        g_autofree char *text = tb_local(r->err.text);
+        g_strlcpy(self->trouble, text, sizeof self->trouble);
         self->answered = self->shown = r->serial;
-        g_signal_emit(self, signals[TROUBLE], 0, r->err.text);
+        g_signal_emit(self, signals[TROUBLE], 0, text);
     }
     start_next(self);
     if (!self->running)
@@ -298,7 +300,8 @@ const char *tb_work_trouble(TbWork *self)
 static bool acted(TbWork *self, tb_status status, const tb_error *err)
 {
     if (status) {
-        g_signal_emit(self, signals[TROUBLE], 0, err->text);
+        g_autofree char *text = tb_local(err->text);
+        g_signal_emit(self, signals[TROUBLE], 0, text);
         return false;
     }
     state_changed(self);

@@ -11,8 +11,8 @@ static char *cautions_text(void)
 {
     GString *text = g_string_new(NULL);
     for (int i = 0; tb_caution_at(i); i++)
-        g_string_append_printf(text, "• %s\n", tb_caution_at(i));
-    g_string_append_printf(text, "\n%s", tb_caution_permission());
+        g_string_append_printf(text, "• %s\n", _(tb_caution_at(i)));
+    g_string_append_printf(text, "\n%s", _(tb_caution_permission()));
     return g_string_free(text, FALSE);
 }
 

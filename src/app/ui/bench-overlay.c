@@ -4,8 +4,10 @@
  */
 #include "app/ui/bench-private.h"
 
+#include "app/model/local.h"
 #include "base/num.h"
 
+#include <glib/gi18n.h>
 #include <math.h>
 
 /* Red pencil and slate, as on a marked working copy. */
@@ -189,8 +191,8 @@ static void draw_scale_bar(TbBench *self, cairo_t *cr)
     double w = length * unit_mm * units_per_mm(self);
     double x = 16, y = gtk_widget_get_height(GTK_WIDGET(self)) - 18;
     char text[64];
-    g_snprintf(text, sizeof text, "%s %s", tb_num_of(length, 3).text,
-            tb_desk_inches(self->desk) ? "in" : "mm");
+    g_autofree char *number = tb_local_number(tb_num_of(length, 3).text);
+    g_snprintf(text, sizeof text, tb_desk_inches(self->desk) ? _("%s in") : _("%s mm"), number);
     cairo_set_source_rgba(cr, 1, 1, 1, 0.88);
     cairo_rectangle(cr, x - 8, y - 24, fmax(w, 60) + 16, 36);
     cairo_fill(cr);

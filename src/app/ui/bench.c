@@ -1,6 +1,7 @@
 /* app/ui/bench.c: the widget, its view and its actions; see bench.h. */
 #include "app/ui/bench-private.h"
 
+#include <glib/gi18n.h>
 #include <math.h>
 
 static const double ZOOM_LEAST = 0.3, ZOOM_MOST = 200; /* device pixels to a millimetre */
@@ -381,7 +382,7 @@ static void tb_bench_init(TbBench *self)
     gtk_widget_set_vexpand(GTK_WIDGET(self), TRUE);
     gtk_widget_set_overflow(GTK_WIDGET(self), GTK_OVERFLOW_HIDDEN);
     gtk_accessible_update_property(
-            GTK_ACCESSIBLE(self), GTK_ACCESSIBLE_PROPERTY_LABEL, "Bench", -1);
+            GTK_ACCESSIBLE(self), GTK_ACCESSIBLE_PROPERTY_LABEL, _("Bench"), -1);
     tb__bench_add_controllers(self);
 }
 

@@ -1,6 +1,7 @@
 /* app/ui/finding-row.c: see finding-row.h. */
 #include "app/ui/finding-row.h"
 
+#include "app/model/local.h"
 #include "base/num.h"
 #include "pattern/mend.h"
 
@@ -69,7 +70,8 @@ static void mend_cb(GtkButton *button, TbFindingRow *self)
         return;
     if (tb_mend_stroke(&stroke, &self->finding, mend, tb_work_pattern_now(work)->result->pattern,
                 &self->limits, &err)) {
-        tb_desk_say(self->desk, err.text, false);
+        g_autofree char *text = tb_local(err.text);
+        tb_desk_say(self->desk, text, false);
     } else {
         g_autofree char *text = g_strdup_printf(
                 _("%s: %s"), tb_finding_title(self->finding.kind), mend_title(mend));
@@ -88,8 +90,10 @@ static char *measure_text(TbFindingRow *self)
         g_autofree char *limit = tb_desk_length(self->desk, f->limit);
         return g_strdup_printf(_("%s; the limit is %s"), measured, limit);
     }
-    return g_strdup_printf(_("%s %s; the limit is %s"), tb_num_of(f->measured, 2).text, f->unit,
-            tb_num_of(f->limit, 2).text);
+    g_autofree char *measured = tb_local_number(tb_num_of(f->measured, 2).text);
+    g_autofree char *limit = tb_local_number(tb_num_of(f->limit, 2).text);
+    return *f->unit ? g_strdup_printf(_("%s %s; the limit is %s"), measured, f->unit, limit)
+                    : g_strdup_printf(_("%s; the limit is %s"), measured, limit);
 }
 
 static GtkWidget *text_label(const char *text, const char *css_class)
@@ -150,11 +154,12 @@ GtkWidget *tb_finding_row_new(TbDesk *desk, int index)
     g_autofree char *title = g_strdup_printf("%d   %s   %s", index + 1,
             tb_finding_title(self->finding.kind), must ? _("must be mended") : _("should be"));
     g_autofree char *measure = measure_text(self);
+    g_autofree char *advice = tb_local(self->finding.advice);
     GtkWidget *box = gtk_box_new(GTK_ORIENTATION_VERTICAL, 4);
     gtk_widget_add_css_class(box, "finding");
     gtk_box_append(GTK_BOX(box), text_label(title, must ? "must" : "heading"));
     gtk_box_append(GTK_BOX(box), text_label(measure, NULL));
-    gtk_box_append(GTK_BOX(box), text_label(self->finding.advice, "dim-label"));
+    gtk_box_append(GTK_BOX(box), text_label(advice, "dim-label"));
     gtk_box_append(GTK_BOX(box), mend_buttons(self));
     gtk_list_box_row_set_child(GTK_LIST_BOX_ROW(self), box);
     gtk_accessible_update_property(GTK_ACCESSIBLE(self), GTK_ACCESSIBLE_PROPERTY_LABEL, title,

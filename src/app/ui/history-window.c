@@ -1,6 +1,7 @@
 /* app/ui/history-window.c: see history-window.h. */
 #include "app/ui/history-window.h"
 
+#include "app/model/local.h"
 #include "base/alloc.h"
 
 #include <adwaita.h>
@@ -86,8 +87,9 @@ static void fill_done(TbHistoryWindow *self)
     if (tb_project_history(&lines, &n, tb_work_project(self->work), &err))
         return;
     for (size_t i = n, shown = 0; i-- > 0 && shown < LINES_MOST; shown++) {
-        g_autofree char *title = lines[i].undone ? g_strdup_printf(_("%s (undone)"), lines[i].name)
-                                                 : g_strdup(lines[i].name);
+        g_autofree char *name = tb_local(lines[i].name);
+        g_autofree char *title =
+                lines[i].undone ? g_strdup_printf(_("%s (undone)"), name) : g_strdup(name);
         GtkWidget *row = line_new(title, lines[i].at_s);
         if (lines[i].undone)
             gtk_widget_add_css_class(row, "dim-label");

@@ -2,6 +2,7 @@
 #include "app/ui/pane-tools.h"
 #include "app/ui/pane.h"
 
+#include "app/model/local.h"
 #include "facts/blade.h"
 #include "facts/stock.h"
 
@@ -257,8 +258,10 @@ static GtkStringList *stock_names(void)
 {
     GtkStringList *names = gtk_string_list_new(NULL);
     tb_stock stock;
-    for (int i = 0; tb_stock_at(i, &stock); i++)
-        gtk_string_list_append(names, stock.title);
+    for (int i = 0; tb_stock_at(i, &stock); i++) {
+        g_autofree char *title = tb_local(stock.title);
+        gtk_string_list_append(names, title);
+    }
     return names;
 }
 

@@ -2,7 +2,6 @@
 #include "app/ui/strip.h"
 
 #include <glib/gi18n.h>
-#include <string.h>
 
 #define TB_TYPE_STRIP (tb_strip_get_type())
 G_DECLARE_FINAL_TYPE(TbStrip, tb_strip, TB, STRIP, GtkBox)
@@ -25,16 +24,59 @@ static void set_class(TbStrip *self, const char *name, bool on)
         gtk_widget_remove_css_class(GTK_WIDGET(self), name);
 }
 
+static char *count_text(tb_finding_kind kind, int n)
+{
+    gulong m = (gulong)n;
+    switch (kind) {
+    case TB_FINDING_ISLAND:
+        return g_strdup_printf(ngettext("%d island", "%d islands", m), n);
+    case TB_FINDING_THIN_BRIDGE:
+        return g_strdup_printf(ngettext("%d thin bridge", "%d thin bridges", m), n);
+    case TB_FINDING_WEAK_PENINSULA:
+        return g_strdup_printf(ngettext("%d weak peninsula", "%d weak peninsulas", m), n);
+    case TB_FINDING_TIGHT_OPENING:
+        return g_strdup_printf(ngettext("%d tight opening", "%d tight openings", m), n);
+    case TB_FINDING_NARROW_SLOT:
+        return g_strdup_printf(ngettext("%d narrow slot", "%d narrow slots", m), n);
+    case TB_FINDING_TIGHT_TURN:
+        return g_strdup_printf(ngettext("%d tight turn", "%d tight turns", m), n);
+    case TB_FINDING_CROWDED_HOLE:
+        return g_strdup_printf(ngettext("%d crowded entry hole", "%d crowded entry holes", m), n);
+    case TB_FINDING_THIN_FRAME:
+        return g_strdup_printf(
+                ngettext("%d thin place of the frame", "%d thin places of the frame", m), n);
+    case TB_FINDING_SPECK:
+    case TB_N_FINDING_KINDS:
+        break;
+    }
+    return g_strdup_printf(ngettext("%d speck", "%d specks", m), n);
+}
+
+/* What should be better stands in the facts below, as a number. */
+static char *verdict_text(const tb_inspection *inspection, const char *narrowest)
+{
+    int counts[TB_N_FINDING_KINDS] = {0};
+    g_autoptr(GString) list = g_string_new(NULL);
+    if (inspection->n_pieces == 0)
+        return g_strdup(_("no wood at all"));
+    if (inspection->n_must == 0)
+        return g_strdup_printf(_("one piece, no wood narrower than %s"), narrowest);
+    for (size_t i = 0; i < inspection->n_findings; i++)
+        counts[inspection->findings[i].kind] += inspection->findings[i].severity == TB_MUST;
+    for (int kind = 0; kind < TB_N_FINDING_KINDS; kind++) {
+        g_autofree char *count = count_text((tb_finding_kind)kind, counts[kind]);
+        if (counts[kind])
+            g_string_append_printf(list, "%s%s", list->len ? ", " : "", count);
+    }
+    return g_strdup_printf(_("can't be sawn yet: %s"), list->str);
+}
+
 static void show_inspection(TbStrip *self, const tb_inspection *inspection)
 {
-    tb_verdict verdict = tb_verdict_of(inspection);
-    bool good = inspection->n_must == 0;
-    /* What should be better stands in the facts beside it, as a number. */
-    char *rest = good ? strchr(verdict.text, ';') : NULL;
-    if (rest)
-        *rest = '\0';
+    bool good = inspection->n_must == 0 && inspection->n_pieces > 0;
     g_autofree char *narrowest = tb_desk_length(self->desk, inspection->narrowest_wood_mm);
-    g_autofree char *marked = g_strdup_printf("%s  %s", good ? "✓" : "✗", verdict.text);
+    g_autofree char *verdict = verdict_text(inspection, narrowest);
+    g_autofree char *marked = g_strdup_printf("%s  %s", good ? "✓" : "✗", verdict);
     g_autofree char *length =
             tb_desk_inches(self->desk)
                     ? g_strdup_printf(_("%.0f ft to saw"), inspection->cut_length_mm / 304.8)

@@ -3,6 +3,7 @@
 
 #include "app/model/keeper.h"
 #include "app/model/library.h"
+#include "app/model/local.h"
 #include "app/ui/about.h"
 #include "app/ui/bench.h"
 #include "app/ui/history-window.h"
@@ -49,23 +50,25 @@ static void say_cb(TbWindow *self, const char *text, gboolean may_undo)
 /* ---- what can be done now
  * ------------------------------------------------------------------------ */
 
-/* "Undo bridge": the button says what it would take back. */
-static void show_undo(
-        TbWindow *self, GtkWidget *button, const char *action, const char *verb, const char *name)
+/* "Undo bridge": the button says what it would take back; NULL: nothing. */
+static void show_undo(TbWindow *self, GtkWidget *button, const char *action, const char *text)
 {
-    g_autofree char *text = g_strjoin(" ", verb, name ? name : "", NULL);
-    gtk_widget_action_set_enabled(GTK_WIDGET(self), action, name != NULL);
-    gtk_widget_set_tooltip_text(button, name ? text : NULL);
+    gtk_widget_action_set_enabled(GTK_WIDGET(self), action, text != NULL);
+    gtk_widget_set_tooltip_text(button, text);
 }
 
 static void update_actions(TbWindow *self)
 {
     TbWork *work = tb_desk_work(self->desk);
-    char undo[TB_ACTION_NAME_ROOM], redo[TB_ACTION_NAME_ROOM];
+    char undo[TB_ACTION_NAME_ROOM] = "", redo[TB_ACTION_NAME_ROOM] = "";
     bool can_undo = work && tb_project_undo_name(tb_work_project(work), undo);
     bool can_redo = work && tb_project_redo_name(tb_work_project(work), redo);
-    show_undo(self, self->undo_button, "win.undo", _("Undo"), can_undo ? undo : NULL);
-    show_undo(self, self->redo_button, "win.redo", _("Redo"), can_redo ? redo : NULL);
+    g_autofree char *last = tb_local(undo);
+    g_autofree char *next = tb_local(redo);
+    g_autofree char *undo_text = g_strdup_printf(_("Undo %s"), last);
+    g_autofree char *redo_text = g_strdup_printf(_("Redo %s"), next);
+    show_undo(self, self->undo_button, "win.undo", can_undo ? undo_text : NULL);
+    show_undo(self, self->redo_button, "win.redo", can_redo ? redo_text : NULL);
     gtk_spinner_set_spinning(self->spinner, self->rendering || (work && tb_work_busy(work)));
     gtk_widget_set_sensitive(GTK_WIDGET(self->steps), work != NULL);
     gtk_widget_action_set_enabled(GTK_WIDGET(self), "win.history", work != NULL);
@@ -227,7 +230,8 @@ static void copy_to_cb(GtkNativeDialog *dialog, int response, TbWindow *self)
         tb_error err = {0};
         /* The dialog has asked before it replaces. */
         bool kept = path && !tb_project_copy(tb_work_project(work), path, true, &err);
-        say_cb(self, kept ? _("A copy is kept") : err.text, FALSE);
+        g_autofree char *trouble = tb_local(err.text);
+        say_cb(self, kept ? _("A copy is kept") : trouble, FALSE);
     }
     g_clear_object(&self->chooser);
 }
