@@ -243,6 +243,7 @@ int main(int argc, char **argv)
     tb_error err;
     size_t n;
     tb_job job = {.n_threads = N_THREADS};
+    tb_alloc_prepare();
     if (argc != 2)
         return 2;
     uint8_t *photo = read_photo(argv[1], &n);

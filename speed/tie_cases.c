@@ -169,6 +169,7 @@ static void rooms_case(int n_islands)
 
 int main(int argc, char **argv)
 {
+    tb_alloc_prepare();
     if (argc == 4 && strcmp(argv[1], "photo") == 0)
         photo_case(argv[2], argv[3]);
     else if (argc == 3 && strcmp(argv[1], "rooms") == 0)

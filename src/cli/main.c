@@ -1,4 +1,5 @@
 /* cli/main.c: tombolo VERB …: finds the verb, runs it, and says in one line what went wrong. */
+#include "base/alloc.h"
 #include "cli/cli.h"
 #include "cli/help.h"
 
@@ -42,6 +43,7 @@ int main(int argc, char **argv)
 {
     tb_cli cli;
     tb_error err = {0};
+    tb_alloc_prepare();
     tb_cli_start(&cli);
     tb_status status = run(&cli, argc - 1, argv + 1, &err);
     tb_cli_progress_end();

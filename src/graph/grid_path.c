@@ -51,31 +51,38 @@ static uint32_t standing_price(const tb_grid *grid, int32_t cell)
     return grid->source[cell] >= 0 ? 0 : grid->price[cell];
 }
 
-/* Offers the neighbours of a settled cell the way through it. */
+/* Offers a neighbour the way through a settled cell. Sources cost 0 and take no offer. */
+static inline void offer(wave *w, int32_t from, int32_t to, int d, uint32_t price, uint32_t limit)
+{
+    tb_grid_paths *paths = w->paths;
+    uint32_t there = w->grid->price[to], old = paths->cost[to];
+    uint32_t cost = paths->cost[from] + tb_grid_step(price, there, DX[d], DY[d]);
+    if (there == TB_GRID_BLOCKED || cost >= old || cost > limit)
+        return;
+    if (old != TB_GRID_FAR)
+        take_out(w, to, old);
+    paths->cost[to] = cost;
+    paths->source[to] = paths->source[from];
+    paths->from[to] = (int8_t)((d + 4) & 7);
+    push(w, to, cost);
+}
+
+/* Offers all its neighbours the way through a settled cell. */
 static void spread(wave *w, int32_t cell)
 {
     const tb_grid *grid = w->grid;
-    tb_grid_paths *paths = w->paths;
-    int32_t x = cell % grid->width, y = cell / grid->width;
-    uint32_t here = paths->cost[cell], price = standing_price(grid, cell);
-    uint32_t limit = grid->limit ? grid->limit : TB_GRID_FAR - 1;
+    int32_t width = grid->width, x = cell % width, y = cell / width;
+    uint32_t price = standing_price(grid, cell),
+             limit = grid->limit ? grid->limit : TB_GRID_FAR - 1;
+    if (x > 0 && y > 0 && x + 1 < width && y + 1 < grid->height) {
+        for (int d = 0; d < 8; d++)
+            offer(w, cell, cell + DY[d] * width + DX[d], d, price, limit);
+        return;
+    }
     for (int d = 0; d < 8; d++) {
         int32_t nx = x + DX[d], ny = y + DY[d];
-        if (nx < 0 || ny < 0 || nx >= grid->width || ny >= grid->height)
-            continue;
-        int32_t to = ny * grid->width + nx;
-        if (grid->source[to] >= 0 || grid->price[to] == TB_GRID_BLOCKED)
-            continue;
-        uint32_t cost = here + tb_grid_step(price, grid->price[to], DX[d], DY[d]);
-        uint32_t old = paths->cost[to];
-        if (cost >= old || cost > limit)
-            continue;
-        if (old != TB_GRID_FAR)
-            take_out(w, to, old);
-        paths->cost[to] = cost;
-        paths->source[to] = paths->source[cell];
-        paths->from[to] = (int8_t)((d + 4) & 7);
-        push(w, to, cost);
+        if (nx >= 0 && ny >= 0 && nx < width && ny < grid->height)
+            offer(w, cell, ny * width + nx, d, price, limit);
     }
 }
 

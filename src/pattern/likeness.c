@@ -6,72 +6,44 @@
  */
 #include "pattern/likeness.h"
 
-#include "base/alloc.h"
 #include "image/filter.h"
+#include "pattern/cells.h"
 
 #include <math.h>
-#include <stdint.h>
-#include <string.h>
 
 static const double CELL_MM = 0.2;
-
-typedef struct {
-    const tb_mask *mask;
-    const tb_plane *tone, *weight;
-    float cut_line;
-    int cell_px;
-    const tb_job *job;
-    tb_plane *difference, *heavy; /* means of pattern less picture, and sums of weight, by cells */
-} cells;
-
-/* One row of pixels into its row of cells. */
-static void add_row(const cells *c, float *restrict sums, float *restrict weights, size_t row)
-{
-    const uint8_t *restrict wood = c->mask->px + row;
-    const float *restrict tone = c->tone->px + row;
-    const float *restrict weight = c->weight ? c->weight->px + row : NULL;
-    int x = 0, width = c->mask->width_px;
-    for (int cx = 0; cx < c->difference->width_px; cx++) {
-        int end = x + c->cell_px < width ? x + c->cell_px : width;
-        for (; x < end; x++) {
-            sums[cx] += wood[x] - tb_likeness_want(tone[x], c->cut_line);
-            weights[cx] += weight ? weight[x] : 1;
-        }
-    }
-}
-
-static void average_rows(void *payload, size_t first, size_t end)
-{
-    const cells *c = payload;
-    size_t width = (size_t)c->difference->width_px;
-    for (size_t cy = first; cy < end && !tb_job_stopped(c->job); cy++) {
-        float *sums = c->difference->px + cy * width, *weights = c->heavy->px + cy * width;
-        memset(sums, 0, width * sizeof *sums);
-        memset(weights, 0, width * sizeof *weights);
-        int top = (int)cy * c->cell_px, bottom = top + c->cell_px;
-        bottom = bottom < c->mask->height_px ? bottom : c->mask->height_px;
-        for (int y = top; y < bottom; y++)
-            add_row(c, sums, weights, (size_t)y * (size_t)c->mask->width_px);
-        for (int cx = 0; cx < (int)width; cx++) {
-            int right = (cx + 1) * c->cell_px;
-            right = right < c->mask->width_px ? right : c->mask->width_px;
-            sums[cx] /= (float)((right - cx * c->cell_px) * (bottom - top));
-        }
-    }
-}
 
 static bool same_size(const tb_mask *mask, const tb_plane *plane)
 {
     return !plane || (plane->width_px == mask->width_px && plane->height_px == mask->height_px);
 }
 
-static double likeness_of(const cells *c)
+/* The weight of all pixels of a cell. */
+static double weigh(const tb_plane *weight, const tb_mask *mask, int cell_px, int cx, int cy)
+{
+    int left = cx * cell_px, top = cy * cell_px;
+    int right = left + cell_px < mask->width_px ? left + cell_px : mask->width_px;
+    int bottom = top + cell_px < mask->height_px ? top + cell_px : mask->height_px;
+    if (!weight)
+        return (double)(right - left) * (bottom - top);
+    double sum = 0;
+    for (int y = top; y < bottom; y++)
+        for (int x = left; x < right; x++)
+            sum += weight->px[(size_t)y * (size_t)weight->width_px + (size_t)x];
+    return sum;
+}
+
+static double likeness_of(
+        const tb_plane *difference, const tb_mask *mask, const tb_plane *weight, int cell_px)
 {
     double error = 0, sum = 0;
-    for (size_t i = 0; i < tb_plane_area_px(c->difference); i++) {
-        double weight = c->heavy->px[i], d = c->difference->px[i];
-        error += weight * d * d;
-        sum += weight;
+    for (int y = 0; y < difference->height_px; y++) {
+        const float *row = difference->px + (size_t)y * (size_t)difference->width_px;
+        for (int x = 0; x < difference->width_px; x++) {
+            double heavy = weigh(weight, mask, cell_px, x, y);
+            error += heavy * row[x] * row[x];
+            sum += heavy;
+        }
     }
     return sum > 0 ? 1 - sqrt(error / sum) : 1;
 }
@@ -82,24 +54,17 @@ tb_status tb_likeness(double *likeness, const tb_mask *mask, const tb_plane *ton
     *likeness = NAN;
     if (!same_size(mask, tone) || !same_size(mask, weight))
         return tb_fail(err, TB_EINVAL, "picture and pattern are not of one size");
-    cells c = {
-            .mask = mask, .tone = tone, .weight = weight, .cut_line = (float)cut_line, .job = job};
-    c.cell_px = (int)(CELL_MM * mask->px_per_mm) > 1 ? (int)(CELL_MM * mask->px_per_mm) : 1;
-    int width = (mask->width_px + c.cell_px - 1) / c.cell_px;
-    int height = (mask->height_px + c.cell_px - 1) / c.cell_px;
-    double scale = mask->px_per_mm / c.cell_px;
-    tb_status status = tb_plane_new(&c.difference, width, height, scale, err);
-    if (!status)
-        status = tb_plane_new(&c.heavy, width, height, scale, err);
+    int cell_px = (int)(CELL_MM * mask->px_per_mm) > 1 ? (int)(CELL_MM * mask->px_per_mm) : 1;
+    tb_plane *difference;
+    tb_status status = tb_plane_new(&difference, tb__n_cells(mask->width_px, cell_px),
+            tb__n_cells(mask->height_px, cell_px), mask->px_per_mm / cell_px, err);
     if (status)
-        goto out;
-    tb_job_rows(job, (size_t)height, 16, average_rows, &c);
+        return status;
+    tb__cell_means(difference->px, mask, tone, cut_line, cell_px, job);
     status = tb_job_stopped(job) ? tb_fail_cancelled(err)
-                                 : tb_blur(c.difference, TB_EYE_BLUR_MM, job, err);
+                                 : tb_blur(difference, TB_EYE_BLUR_MM, job, err);
     if (!status)
-        *likeness = likeness_of(&c);
-out:
-    tb_plane_free(c.difference);
-    tb_plane_free(c.heavy);
+        *likeness = likeness_of(difference, mask, weight, cell_px);
+    tb_plane_free(difference);
     return status;
 }

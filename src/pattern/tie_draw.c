@@ -33,8 +33,8 @@ static bool add_cell(way *w, const tb__tie *t, const tb__sea *sea, int32_t cell)
     if (sea->source[cell] >= 0)
         return add(w, sea->seat[cell] % t->wood->width_px + 0.5,
                 sea->seat[cell] / t->wood->width_px + 0.5);
-    return add(
-            w, (cell % sea->width + 0.5) * sea->cell_px, (cell / sea->width + 0.5) * sea->cell_px);
+    return add(w, (sea->left + cell % sea->width + 0.5) * sea->cell_px,
+            (sea->top + cell / sea->width + 0.5) * sea->cell_px);
 }
 
 static bool add_cells_back(
@@ -69,8 +69,8 @@ static double straight_cost(const tb__sea *sea, spot a, spot b)
     double far = hypot(b.x - a.x, b.y - a.y) / sea->cell_px, sum = 0;
     int n = (int)ceil(far);
     for (int i = 0; i < n; i++) {
-        int x = (int)((a.x + (b.x - a.x) * (i + 0.5) / n) / sea->cell_px);
-        int y = (int)((a.y + (b.y - a.y) * (i + 0.5) / n) / sea->cell_px);
+        int x = (int)((a.x + (b.x - a.x) * (i + 0.5) / n) / sea->cell_px) - sea->left;
+        int y = (int)((a.y + (b.y - a.y) * (i + 0.5) / n) / sea->cell_px) - sea->top;
         int32_t cell = y * sea->width + x;
         if (sea->source[cell] >= 0)
             continue;

@@ -13,6 +13,7 @@
 
 #include "base/alloc.h"
 #include "image/filter.h"
+#include "pattern/cells.h"
 
 #include <string.h>
 
@@ -20,55 +21,18 @@
  * drew it wants it kept, unless its bridge would be several times its size. */
 static const float WORTH_UNSEEN = 4;
 
-typedef struct {
-    const tb__tie *t;
-    const tb__field *field;
-    bool of_tone; /* means of the tone, else of the pattern */
-    float *means;
-} averaging;
-
-/* Adds a row of pixels to its row of cells. */
-static void add_row(const averaging *a, float *restrict sums, size_t row)
+static void average_pattern(float *means, const tb__tie *t, const tb__field *field)
 {
-    const tb_tie_options *o = a->t->options;
-    const uint8_t *restrict wood = a->t->wood->px + row;
-    const float *restrict tone = a->of_tone ? o->tone->px + row : NULL;
-    float cut_line = (float)o->cut_line;
-    int x = 0, width = a->t->wood->width_px;
-    for (int cx = 0; cx < a->field->width; cx++) {
-        int end = x + a->field->cell_px < width ? x + a->field->cell_px : width, n_wood = 0;
-        if (tone)
-            for (; x < end; x++)
-                sums[cx] += tb_likeness_want(tone[x], cut_line);
-        for (; x < end; x++)
-            n_wood += wood[x];
-        sums[cx] += (float)n_wood;
-    }
+    tb__cell_means(means, t->wood, NULL, 0, field->cell_px, t->job);
 }
 
-static void average_rows(void *payload, size_t first, size_t end)
+/* Of what the picture wants. */
+static void average_picture(float *means, const tb__tie *t, const tb__field *field)
 {
-    const averaging *a = payload;
-    const tb_mask *wood = a->t->wood;
-    int width = a->field->width, size = a->field->cell_px;
-    for (size_t cy = first; cy < end; cy++) {
-        float *sums = a->means + cy * (size_t)width;
-        int top = (int)cy * size, bottom = top + size;
-        bottom = bottom < wood->height_px ? bottom : wood->height_px;
-        memset(sums, 0, (size_t)width * sizeof *sums);
-        for (int y = top; y < bottom; y++)
-            add_row(a, sums, (size_t)y * (size_t)wood->width_px);
-        for (int cx = 0; cx < width; cx++) {
-            int across = (cx + 1) * size < wood->width_px ? size : wood->width_px - cx * size;
-            sums[cx] /= (float)(across * (bottom - top));
-        }
-    }
-}
-
-static void average(float *means, const tb__tie *t, const tb__field *field, bool of_tone)
-{
-    averaging a = {t, field, of_tone, means};
-    tb_job_rows(t->job, (size_t)field->height, 8, average_rows, &a);
+    const tb_tie_options *o = t->options;
+    tb__cell_means(means, NULL, o->tone, o->cut_line, field->cell_px, t->job);
+    for (size_t i = 0, n = (size_t)field->width * (size_t)field->height; i < n; i++)
+        means[i] = -means[i];
 }
 
 /* As the eye blurs, twice. Blurring may put other memory in the place of *means. */
@@ -129,8 +93,8 @@ tb_status tb__field_new(tb__field **out, const tb__tie *t, tb_error *err)
         return tb_fail_memory(err);
     f->worth_factor = t->options->tone ? 1 : WORTH_UNSEEN;
     f->cell_px = (int)(t->bridge_px / 4) > 1 ? (int)(t->bridge_px / 4) : 1;
-    f->width = (t->wood->width_px + f->cell_px - 1) / f->cell_px;
-    f->height = (t->wood->height_px + f->cell_px - 1) / f->cell_px;
+    f->width = tb__n_cells(t->wood->width_px, f->cell_px);
+    f->height = tb__n_cells(t->wood->height_px, f->cell_px);
     size_t n = (size_t)f->width * (size_t)f->height;
     f->pattern = tb_malloc(n, sizeof *f->pattern);
     f->picture = tb_malloc(n, sizeof *f->picture);
@@ -144,7 +108,10 @@ tb_status tb__field_new(tb__field **out, const tb__tie *t, tb_error *err)
     if (!f->pattern || !f->picture || !f->open || !f->loss || !f->strip)
         status = tb_fail_memory(err);
     if (!status) {
-        average(f->picture, t, f, t->options->tone);
+        if (t->options->tone)
+            average_picture(f->picture, t, f);
+        else
+            average_pattern(f->picture, t, f);
         status = blur(&f->picture, t, f, err);
     }
     if (status)
@@ -206,7 +173,7 @@ tb_status tb__field_update(const tb__tie *t, tb_error *err)
 {
     tb__field *f = t->field;
     size_t n = (size_t)f->width * (size_t)f->height;
-    average(f->pattern, t, f, false);
+    average_pattern(f->pattern, t, f);
     for (size_t i = 0; i < n; i++)
         f->open[i] = 1 - f->pattern[i];
     tb_status status = blur(&f->pattern, t, f, err);

@@ -2,9 +2,14 @@
  *
  * On the field's grid, the wood is cut through at the root; what is reached from the far side of
  * the cut, and how far that is from the root inside the wood, is the limb. It has three cures, of
- * which the one that costs the picture least is taken: tie     a second bridge from its far part to
- * other wood, at 60° or more from its root where there is such a way widen   its root, tapering
- * towards the end as the bending moment does trim    what reaches too far
+ * which the one that costs the picture least is taken:
+ *
+ *     tie     a second bridge from its far part to other wood, at 60° or more from its root where
+ *             there is such a way
+ *     widen   its root, tapering towards the end as the bending moment does
+ *     trim    what reaches too far
+ *
+ * All of it is sought near the limb, on a sea cut out about its root.
  */
 #include "pattern/tie_private.h"
 
@@ -15,14 +20,16 @@
 static const double KEEP_BACK = 0.9;
 static const double LEAST_ANGLE_RAD = 1.0471975511965976; /* 60° */
 static const double COST_A_CELL = 10; /* of the ways inside the limb, at a price of 1 */
+/* A second tie longer than this would not be looked for beyond the limb's own reach. */
+static const double TIE_MM = 12;
 
 typedef struct {
     tb__tie *t;
     double root_x, root_y, root_px, reach_px;
-    double over;         /* utilisation, in what may be borne */
-    tb_grid_paths *ways; /* from the root, in the limb */
-    const tb__sea *sea;
-    int32_t left, top, right, bottom; /* cells that hold it, ends exclusive */
+    double over;                      /* utilisation, in what may be borne */
+    tb_grid_paths *ways;              /* from the root, in the limb */
+    tb__sea *sea;                     /* about its root */
+    int32_t left, top, right, bottom; /* pixels that hold it, ends exclusive */
 } limb;
 
 static bool in_limb(const limb *l, int32_t cell)
@@ -38,54 +45,80 @@ static double distance_px(const limb *l, int32_t cell)
 
 static double cell_x(const limb *l, int32_t cell)
 {
-    return (cell % l->sea->width + 0.5) * l->sea->cell_px;
+    return (l->sea->left + cell % l->sea->width + 0.5) * l->sea->cell_px;
 }
 
 static double cell_y(const limb *l, int32_t cell)
 {
-    return (cell / l->sea->width + 0.5) * l->sea->cell_px;
+    return (l->sea->top + cell / l->sea->width + 0.5) * l->sea->cell_px;
+}
+
+/* As a cell of the whole sea. */
+static int32_t in_whole(const limb *l, int32_t cell)
+{
+    int32_t x = l->sea->left + cell % l->sea->width, y = l->sea->top + cell / l->sea->width;
+    return y * l->t->field->width + x;
+}
+
+static bool is_wood(const limb *l, int32_t cell)
+{
+    return l->t->field->open[in_whole(l, cell)] <= 0.5f;
+}
+
+static int32_t count_wood(const tb__field *field)
+{
+    int32_t n = 0;
+    for (int32_t cell = 0; cell < field->width * field->height; cell++)
+        n += field->open[cell] <= 0.5f;
+    return n;
 }
 
 /* Prices 1 in the wood, blocked elsewhere and on the cut. */
 static void price_wood(uint16_t *price, const limb *l, double towards_rad)
 {
-    const tb__field *f = l->t->field;
-    double half = l->root_px / 2 + 1.5 * f->cell_px, ux = cos(towards_rad), uy = sin(towards_rad);
-    for (int32_t cell = 0; cell < f->width * f->height; cell++) {
+    int size = l->sea->cell_px;
+    double half = l->root_px / 2 + 1.5 * size, ux = cos(towards_rad), uy = sin(towards_rad);
+    for (int32_t cell = 0; cell < l->sea->width * l->sea->height; cell++) {
         double dx = cell_x(l, cell) - l->root_x, dy = cell_y(l, cell) - l->root_y;
-        bool cut = fabs(dx * ux + dy * uy) <= f->cell_px && fabs(dx * uy - dy * ux) <= half;
-        price[cell] = cut || f->open[cell] > 0.5f ? TB_GRID_BLOCKED : 1;
+        bool cut = fabs(dx * ux + dy * uy) <= size && fabs(dx * uy - dy * ux) <= half;
+        price[cell] = cut || !is_wood(l, cell) ? TB_GRID_BLOCKED : 1;
     }
 }
 
-/* Finds its extent. False where the cut doesn't part it from what is held, the board's edge (or,
- * where no wood is at the edge, nearly everything): the root is not where it seemed to be, then. */
-static bool is_parted(limb *l)
+/* Finds its extent. False where the cut doesn't part it from what is held: from what lies beyond
+ * its reach or at the board's edge (or, where no wood is at the edge, from nearly everything). The
+ * root is not where it seemed to be, then. */
+static bool is_parted(limb *l, int32_t n_wood)
 {
     l->left = l->top = INT32_MAX;
     l->right = l->bottom = 0;
-    const tb__field *f = l->t->field;
-    int32_t n_limb = 0, n_wood = 0, n_edge = 0;
-    for (int32_t cell = 0; cell < f->width * f->height; cell++) {
-        int32_t x = cell % f->width, y = cell / f->width;
-        bool at_edge = x == 0 || y == 0 || x + 1 == f->width || y + 1 == f->height;
-        n_limb += in_limb(l, cell);
-        n_wood += f->open[cell] <= 0.5f;
-        n_edge += at_edge && in_limb(l, cell);
+    const tb__sea *sea = l->sea;
+    const tb_mask *wood = l->t->wood;
+    int32_t n_limb = 0, n_edge = 0;
+    for (int32_t cell = 0; cell < sea->width * sea->height; cell++) {
+        int32_t x = cell % sea->width, y = cell / sea->width;
         if (!in_limb(l, cell))
             continue;
+        n_limb++;
+        n_edge += x == 0 || y == 0 || x + 1 == sea->width || y + 1 == sea->height;
         l->left = x < l->left ? x : l->left;
         l->top = y < l->top ? y : l->top;
         l->right = x + 1 > l->right ? x + 1 : l->right;
         l->bottom = y + 1 > l->bottom ? y + 1 : l->bottom;
     }
+    l->left = (sea->left + l->left) * sea->cell_px;
+    l->top = (sea->top + l->top) * sea->cell_px;
+    l->right = (sea->left + l->right) * sea->cell_px;
+    l->bottom = (sea->top + l->bottom) * sea->cell_px;
+    l->right = l->right < wood->width_px ? l->right : wood->width_px;
+    l->bottom = l->bottom < wood->height_px ? l->bottom : wood->height_px;
     return n_limb > 1 && n_edge == 0 && n_limb < n_wood - n_wood / 10;
 }
 
 static tb_status find_limb(limb *l, double towards_rad, tb_error *err)
 {
     const tb__tie *t = l->t;
-    size_t n = (size_t)t->field->width * (size_t)t->field->height;
+    size_t n = (size_t)l->sea->width * (size_t)l->sea->height;
     uint16_t *price = tb_malloc(n, sizeof *price);
     int32_t *source = tb_malloc(n, sizeof *source);
     tb_status status = price && source ? TB_OK : tb_fail_memory(err);
@@ -95,8 +128,8 @@ static tb_status find_limb(limb *l, double towards_rad, tb_error *err)
     for (size_t i = 0; i < n; i++)
         source[i] = -1;
     double step = 2.5 * l->sea->cell_px;
-    int x = (int)((l->root_x + step * cos(towards_rad)) / l->sea->cell_px);
-    int y = (int)((l->root_y + step * sin(towards_rad)) / l->sea->cell_px);
+    int x = (int)((l->root_x + step * cos(towards_rad)) / l->sea->cell_px) - l->sea->left;
+    int y = (int)((l->root_y + step * sin(towards_rad)) / l->sea->cell_px) - l->sea->top;
     if (x >= 0 && y >= 0 && x < l->sea->width && y < l->sea->height)
         source[y * l->sea->width + x] = 0;
     tb_grid grid = {l->sea->width, l->sea->height, price, source, 0};
@@ -117,13 +150,11 @@ static double trim(const limb *l, bool do_it)
     const tb_mask *painted = l->t->options->painted_wood;
     double most = l->reach_px / l->over, cost = 0;
     bool any = false;
-    int size = l->sea->cell_px, right = l->right * size, bottom = l->bottom * size;
-    right = right < wood->width_px ? right : wood->width_px;
-    bottom = bottom < wood->height_px ? bottom : wood->height_px;
-    for (int y = l->top * size; y < bottom; y++)
-        for (int x = l->left * size; x < right; x++) {
+    int size = l->sea->cell_px;
+    for (int y = l->top; y < l->bottom; y++)
+        for (int x = l->left; x < l->right; x++) {
             size_t px = (size_t)y * (size_t)wood->width_px + (size_t)x;
-            int32_t cell = y / size * l->sea->width + x / size;
+            int32_t cell = (y / size - l->sea->top) * l->sea->width + x / size - l->sea->left;
             if (!in_limb(l, cell) || !wood->px[px] || distance_px(l, cell) <= most)
                 continue;
             if (painted && painted->px[px])
@@ -160,25 +191,24 @@ static double widen(const limb *l, tb_mask *widened, double most)
 
 /* ---- a second tie --------------------------------------------------------------------------- */
 
-enum { REST, FAR_PART };
+enum { FAR_PART, REST = -2 }; /* sources of ways, and where they may land */
 
-/* The sea as the second tie sees it: the limb's far part and all other wood are the two rooms, and
- * no way leads through or along the root. */
+/* The sea as the second tie sees it: ways lead from the limb's far part over open water, up to the
+ * shores of all other wood, and never through or along the root. */
 static void part_waters(const limb *l, int32_t *source, uint16_t *price)
 {
     double shy = l->root_px / 2 + l->t->bridge_px;
     for (int32_t cell = 0; cell < l->sea->width * l->sea->height; cell++) {
-        bool limb_cell = in_limb(l, cell);
-        double far = hypot(cell_x(l, cell) - l->root_x, cell_y(l, cell) - l->root_y);
-        source[cell] = l->sea->source[cell] < 0                 ? -1
-                       : !limb_cell                             ? REST
-                       : distance_px(l, cell) > l->reach_px / 3 ? FAR_PART
-                                                                : -1;
-        price[cell] = l->sea->price[cell];
-        if (far < shy || (limb_cell && source[cell] < 0 && l->sea->source[cell] >= 0)) {
-            source[cell] = -1;
+        bool limb_cell = in_limb(l, cell), is_room = l->sea->source[cell] >= 0;
+        double dx = cell_x(l, cell) - l->root_x, dy = cell_y(l, cell) - l->root_y;
+        source[cell] = -1;
+        price[cell] = is_room ? TB_GRID_BLOCKED : l->sea->price[cell];
+        if (dx * dx + dy * dy < shy * shy)
             price[cell] = TB_GRID_BLOCKED;
-        }
+        else if (is_room && !limb_cell)
+            source[cell] = REST;
+        else if (is_room && distance_px(l, cell) > l->reach_px / 3)
+            source[cell] = FAR_PART;
     }
 }
 
@@ -201,42 +231,13 @@ static double angle_between(const limb *l, const tb_grid_paths *paths, const tb_
     return size > 0 ? acos(fmax(-1, fmin(1, (to_x * root_x + to_y * root_y) / size))) : 0;
 }
 
-/* The cheapest way from limb to rest, of those at 60° or more from the root if there are any. */
-static bool find_second_way(tb__channel *best, const limb *l, const tb_grid_paths *paths,
-        const int32_t *source, const uint16_t *price)
-{
-    static const int DX[4] = {1, 0, 1, -1}, DY[4] = {0, 1, 1, 1};
-    bool found = false, wide = false;
-    for (int32_t cell = 0; cell < paths->width * paths->height; cell++)
-        for (int d = 0; paths->source[cell] >= 0 && d < 4; d++) {
-            int32_t x = cell % paths->width + DX[d], y = cell / paths->width + DY[d];
-            int32_t next = y * paths->width + x;
-            if (x < 0 || x >= paths->width || y >= paths->height || paths->source[next] < 0 ||
-                    paths->source[next] == paths->source[cell])
-                continue;
-            int32_t from = paths->source[cell] == FAR_PART ? cell : next;
-            tb__channel way = {FAR_PART, REST, 0, from, cell + next - from};
-            way.cost = paths->cost[cell] + paths->cost[next] +
-                       tb_grid_step(source[cell] < 0 ? price[cell] : 0,
-                               source[next] < 0 ? price[next] : 0, DX[d], DY[d]);
-            if (found && wide && way.cost >= best->cost)
-                continue;
-            bool is_wide = angle_between(l, paths, &way) >= LEAST_ANGLE_RAD;
-            if (found && (wide > is_wide || (wide == is_wide && way.cost >= best->cost)))
-                continue;
-            *best = way;
-            found = true;
-            wide = is_wide;
-        }
-    return found;
-}
-
 typedef struct {
     int32_t *source;
     uint16_t *price;
     tb_grid_paths *paths;
     tb__channel channel;
-    double cost; /* px; INFINITY where there is no way */
+    bool found, wide; /* wide: at 60° or more from the root */
+    double cost;      /* px; INFINITY where there is no way */
 } second_tie;
 
 static void second_tie_clear(second_tie *s)
@@ -246,7 +247,43 @@ static void second_tie_clear(second_tie *s)
     tb_grid_paths_free(s->paths);
 }
 
-/* Ways that cost as much as most_px are of no interest. */
+/* Takes the way that lands at a neighbour, if there is one and it is better than the one so far:
+ * the cheapest, of those that are wide if there are any. */
+static void look(second_tie *s, const limb *l, int32_t cell, int dx, int dy)
+{
+    int32_t x = cell % l->sea->width + dx, y = cell / l->sea->width + dy;
+    int32_t next = y * l->sea->width + x;
+    if (x < 0 || y < 0 || x >= l->sea->width || y >= l->sea->height || s->source[next] != REST)
+        return;
+    uint32_t price = s->source[cell] == FAR_PART ? 0 : s->price[cell];
+    uint32_t cost = s->paths->cost[cell] + tb_grid_step(price, 0, dx, dy);
+    if (s->found && s->wide && cost >= s->channel.cost)
+        return;
+    tb__channel way = {FAR_PART, REST, cost, cell, next};
+    bool is_wide = angle_between(l, s->paths, &way) >= LEAST_ANGLE_RAD;
+    if (s->found && (s->wide > is_wide || (s->wide == is_wide && cost >= s->channel.cost)))
+        return;
+    s->channel = way;
+    s->found = true;
+    s->wide = is_wide;
+}
+
+/* Of the ways that cost no more than limit. */
+static tb_status find_within(second_tie *s, const limb *l, uint32_t limit, tb_error *err)
+{
+    tb_grid grid = {l->sea->width, l->sea->height, s->price, s->source, limit};
+    s->found = s->wide = false;
+    tb_grid_paths_free(s->paths);
+    tb_status status = tb_grid_paths_find(&s->paths, &grid, l->t->job, err);
+    for (int32_t cell = 0; !status && cell < grid.width * grid.height; cell++)
+        for (int d = 0; s->paths->cost[cell] != TB_GRID_FAR && d < 9; d++)
+            look(s, l, cell, d % 3 - 1, d / 3 - 1);
+    return status;
+}
+
+/* Ways that cost as much as most_px are of no interest. The wave is let go farther each time, for
+ * where there is a way it is often a short one; a wide way may cost four times as much as another.
+ */
 static tb_status second_tie_find(second_tie *s, const limb *l, double most_px, tb_error *err)
 {
     const tb__tie *t = l->t;
@@ -258,11 +295,14 @@ static tb_status second_tie_find(second_tie *s, const limb *l, double most_px, t
         return tb_fail_memory(err);
     part_waters(l, s->source, s->price);
     double scale = t->wood->px_per_mm, unit_px = tb__sea_unit_mm2(t, l->sea) * scale * scale;
-    tb_grid grid = {l->sea->width, l->sea->height, s->price, s->source, 0};
-    if (most_px / unit_px < 1e9)
-        grid.limit = (uint32_t)(most_px / unit_px) + 1;
-    tb_status status = tb_grid_paths_find(&s->paths, &grid, t->job, err);
-    if (!status && find_second_way(&s->channel, l, s->paths, s->source, s->price))
+    double most = fmin(most_px / unit_px, 1e9);
+    tb_status status = TB_OK;
+    for (double limit = 20 * TB__PRICE_FULL; !status && !s->wide; limit *= 2) {
+        status = find_within(s, l, (uint32_t)fmin(limit, most) + 1, err);
+        if (limit >= most || (s->found && limit >= 4.0 * s->channel.cost))
+            break;
+    }
+    if (!status && s->found)
         s->cost = s->channel.cost * unit_px;
     return status;
 }
@@ -294,8 +334,8 @@ static tb_status cure(limb *l, int32_t ends[2], bool *changed, tb_error *err)
     }
     *changed = true;
     if (least == tie.cost) {
-        ends[0] = begin_of(tie.paths, tie.channel.cell_a);
-        ends[1] = begin_of(tie.paths, tie.channel.cell_b);
+        ends[0] = in_whole(l, begin_of(tie.paths, tie.channel.cell_a));
+        ends[1] = in_whole(l, begin_of(tie.paths, tie.channel.cell_b));
         status = tb__bridge_draw(l->t, l->sea, tie.paths, &tie.channel, err);
     } else if (least == widening) {
         tb_mask_free(l->t->wood);
@@ -310,30 +350,49 @@ out:
     return status;
 }
 
-/* The ends of the ties drawn so far, two for each limb; -1 where none was. */
+/* Where the ties drawn so far end, as cells of the whole sea; two for each limb, -1 where none
+ * was. */
 static bool is_tied_already(const limb *l, const int32_t *ends, size_t n_limbs)
 {
-    for (size_t i = 0; i < 2 * n_limbs; i++)
-        if (ends[i] >= 0 && in_limb(l, ends[i]))
+    const tb__sea *sea = l->sea;
+    int32_t width = l->t->field->width;
+    for (size_t i = 0; i < 2 * n_limbs; i++) {
+        int32_t x = ends[i] % width - sea->left, y = ends[i] / width - sea->top;
+        if (ends[i] >= 0 && x >= 0 && y >= 0 && x < sea->width && y < sea->height &&
+                in_limb(l, y * sea->width + x))
             return true;
+    }
     return false;
 }
 
-static tb_status mend_limb(tb__tie *t, const tb__sea *sea, const tb_inspection *in, size_t i,
-        int32_t *ends, bool *changed, tb_error *err)
+/* What all limbs of a round are mended on. */
+typedef struct {
+    tb__tie *t;
+    tb_labels *rooms;
+    tb__sea *sea;
+    int32_t n_wood; /* cells */
+    int32_t *ends;  /* see is_tied_already() */
+} mending;
+
+static tb_status mend_limb(
+        mending *m, const tb_inspection *in, size_t i, bool *changed, tb_error *err)
 {
     const tb_limb *weak = &in->limbs[i];
-    double scale = t->wood->px_per_mm;
-    limb l = {.t = t, .root_x = weak->x_mm * scale, .root_y = weak->y_mm * scale, .sea = sea};
+    double scale = m->t->wood->px_per_mm;
+    limb l = {.t = m->t, .root_x = weak->x_mm * scale, .root_y = weak->y_mm * scale};
     l.root_px = weak->root_mm * scale;
     l.reach_px = weak->reach_mm * scale;
-    l.over = weak->utilisation / (KEEP_BACK * t->options->limits.safety);
-    tb_status status = find_limb(&l, weak->towards_rad, err);
+    l.over = weak->utilisation / (KEEP_BACK * m->t->options->limits.safety);
+    double within = (1.25 * l.reach_px + TIE_MM * scale) / m->sea->cell_px;
+    tb_status status = tb__sea_cut(&l.sea, m->sea, l.root_x, l.root_y, (int32_t)within, err);
+    if (!status)
+        status = find_limb(&l, weak->towards_rad, err);
     /* One that a tie has reached meanwhile hangs by one root no longer: the next round will tell.
      */
-    if (!status && is_parted(&l) && !is_tied_already(&l, ends, i))
-        status = cure(&l, &ends[2 * i], changed, err);
+    if (!status && is_parted(&l, m->n_wood) && !is_tied_already(&l, m->ends, i))
+        status = cure(&l, &m->ends[2 * i], changed, err);
     tb_grid_paths_free(l.ways);
+    tb__sea_free(l.sea);
     return status;
 }
 
@@ -348,27 +407,30 @@ static bool is_found(const tb_inspection *in, const tb_limb *weak)
     return false;
 }
 
+static tb_status begin(mending *m, tb_error *err)
+{
+    tb_status status = tb_label_wood(&m->rooms, m->t->wood, m->t->job, err);
+    m->n_wood = count_wood(m->t->field);
+    return status ? status : tb__sea_new(&m->sea, m->t, m->rooms, err);
+}
+
 tb_status tb__mend_limbs(tb__tie *t, const tb_inspection *in, bool *changed, tb_error *err)
 {
-    tb_labels *rooms = NULL;
-    tb__sea *sea = NULL;
-    int32_t *ends = tb_malloc(2 * in->n_limbs, sizeof *ends);
-    tb_status status = ends ? TB_OK : tb_fail_memory(err);
+    mending m = {.t = t};
+    m.ends = tb_malloc(2 * in->n_limbs, sizeof *m.ends);
+    tb_status status = m.ends ? TB_OK : tb_fail_memory(err);
     for (size_t i = 0; !status && i < 2 * in->n_limbs; i++)
-        ends[i] = -1;
+        m.ends[i] = -1;
     for (size_t i = 0; !status && i < in->n_limbs; i++) {
         if (!is_found(in, &in->limbs[i]))
             continue;
-        if (!sea) {
-            status = tb_label_wood(&rooms, t->wood, t->job, err);
-            if (!status)
-                status = tb__sea_new(&sea, t, rooms, err);
-        }
+        if (!m.sea)
+            status = begin(&m, err);
         if (!status)
-            status = mend_limb(t, sea, in, i, ends, changed, err);
+            status = mend_limb(&m, in, i, changed, err);
     }
-    tb_free(ends);
-    tb__sea_free(sea);
-    tb_labels_free(rooms);
+    tb_free(m.ends);
+    tb__sea_free(m.sea);
+    tb_labels_free(m.rooms);
     return status;
 }

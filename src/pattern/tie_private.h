@@ -90,6 +90,7 @@ void tb__fill_piece(tb_mask *mask, const tb_labels *labels, int32_t piece, uint8
  * bridge: so what the disc sweeps is wide enough wherever it goes. Sources are the cells where the
  * disc lies wholly in one room; they are free. */
 typedef struct {
+    int32_t left, top; /* cell of the field that is its first: not 0 where it was cut out */
     int32_t width, height;
     int cell_px;
     uint16_t *price; /* 1 and TB__PRICE_FULL for each unit that is lost a mm² under the disc */
@@ -102,6 +103,10 @@ enum { TB__PRICE_FULL = 250 };
 TB_NODISCARD tb_status tb__sea_new(
         tb__sea **out, const tb__tie *t, const tb_labels *rooms, tb_error *err);
 void tb__sea_free(tb__sea *sea);
+
+/* What of it lies within some cells of (x, y), in pixels, as a sea of its own. */
+TB_NODISCARD tb_status tb__sea_cut(
+        tb__sea **out, const tb__sea *sea, double x_px, double y_px, int32_t within, tb_error *err);
 
 /* mm² of worth that a cost of 1 on the sea stands for. */
 double tb__sea_unit_mm2(const tb__tie *t, const tb__sea *sea);

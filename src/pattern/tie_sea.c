@@ -80,14 +80,14 @@ static tb_status block_painted(const tb__tie *t, tb__sea *sea, tb_error *err)
     return TB_OK;
 }
 
-static tb__sea *sea_alloc(const tb__tie *t)
+static tb__sea *sea_alloc(int32_t width, int32_t height, int cell_px)
 {
     tb__sea *sea = tb_calloc(1, sizeof *sea);
     if (!sea)
         return NULL;
-    sea->cell_px = t->field->cell_px;
-    sea->width = t->field->width;
-    sea->height = t->field->height;
+    sea->cell_px = cell_px;
+    sea->width = width;
+    sea->height = height;
     size_t n = (size_t)sea->width * (size_t)sea->height;
     sea->price = tb_malloc(n, sizeof *sea->price);
     sea->source = tb_malloc(n, sizeof *sea->source);
@@ -101,7 +101,8 @@ static tb__sea *sea_alloc(const tb__tie *t)
 tb_status tb__sea_new(tb__sea **out, const tb__tie *t, const tb_labels *rooms, tb_error *err)
 {
     *out = NULL;
-    sounding s = {.t = t, .rooms = rooms, .sea = sea_alloc(t)};
+    sounding s = {.t = t, .rooms = rooms, .sea = NULL};
+    s.sea = sea_alloc(t->field->width, t->field->height, t->field->cell_px);
     tb_status status = TB_OK;
     if (!s.sea) {
         status = tb_fail_memory(err);
@@ -124,6 +125,28 @@ out:
     else
         *out = s.sea;
     return status;
+}
+
+tb_status tb__sea_cut(
+        tb__sea **out, const tb__sea *sea, double x_px, double y_px, int32_t within, tb_error *err)
+{
+    int32_t x = (int32_t)(x_px / sea->cell_px), y = (int32_t)(y_px / sea->cell_px);
+    int32_t left = x - within > 0 ? x - within : 0, top = y - within > 0 ? y - within : 0;
+    int32_t right = x + within < sea->width ? x + within : sea->width;
+    int32_t bottom = y + within < sea->height ? y + within : sea->height;
+    tb__sea *part = *out = sea_alloc(right - left, bottom - top, sea->cell_px);
+    if (!part)
+        return tb_fail_memory(err);
+    part->left = left;
+    part->top = top;
+    for (int32_t row = 0; row < part->height; row++) {
+        size_t from = (size_t)(top + row) * (size_t)sea->width + (size_t)left;
+        size_t to = (size_t)row * (size_t)part->width, n = (size_t)part->width;
+        memcpy(part->price + to, sea->price + from, n * sizeof *part->price);
+        memcpy(part->source + to, sea->source + from, n * sizeof *part->source);
+        memcpy(part->seat + to, sea->seat + from, n * sizeof *part->seat);
+    }
+    return TB_OK;
 }
 
 void tb__sea_free(tb__sea *sea)
