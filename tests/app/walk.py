@@ -15,7 +15,7 @@ import tempfile
 import time
 import warnings
 
-NEEDED = ("xvfb-run", "dbus-run-session", "xdotool", "openbox", "pdfinfo")
+NEEDED = ("Xvfb", "dbus-run-session", "xdotool", "xprop", "openbox", "pdfinfo")
 SCREEN = os.environ.get("WALK_SCREEN", "1366x768")
 PATIENCE_S = float(os.environ.get("WALK_PATIENCE", 120))  # a sanitized build on a busy machine takes its time
 
@@ -31,16 +31,33 @@ def enter():
     if missing:
         print("1..0 # SKIP missing:", *missing)
         sys.exit(77)
+    # The server names its display when it takes callers; without -noreset it starts anew whenever its
+    # last caller leaves, and turns away whoever calls in that moment.
+    ready, tell = os.pipe()
+    server = subprocess.Popen(["Xvfb", "-displayfd", str(tell), "-noreset", "-nolisten", "tcp",
+                               "-screen", "0", f"{SCREEN}x24"], pass_fds=(tell,), stderr=subprocess.DEVNULL)
+    os.close(tell)
+    with os.fdopen(ready) as line:
+        display = line.readline().strip()
+    if not display:
+        sys.exit("Xvfb gave no display")
     env = {k: v for k, v in os.environ.items()
-           if k not in ("DBUS_SESSION_BUS_ADDRESS", "AT_SPI_BUS_ADDRESS", "GTK_A11Y", "DISPLAY")}
-    env.update(WALK_INSIDE="1", LC_ALL="C.UTF-8", GSK_RENDERER="cairo", GSETTINGS_BACKEND="memory",
-               G_DEBUG="fatal-criticals", NO_AT_BRIDGE="0")
-    os.execvpe("xvfb-run", ["xvfb-run", "-a", "-s", f"-screen 0 {SCREEN}x24 -nolisten tcp",
-                            "dbus-run-session", "--", sys.executable, *sys.argv], env)
+           if k not in ("DBUS_SESSION_BUS_ADDRESS", "AT_SPI_BUS_ADDRESS", "GTK_A11Y", "XAUTHORITY",
+                        "WAYLAND_DISPLAY")}
+    told = os.dup(1)  # the test's own lines alone; the bus and what it starts talk too
+    env.update(WALK_INSIDE=str(told), LC_ALL="C.UTF-8", GSK_RENDERER="cairo", GSETTINGS_BACKEND="memory",
+               G_DEBUG="fatal-criticals", NO_AT_BRIDGE="0", DISPLAY=f":{display}", GDK_BACKEND="x11")
+    try:
+        sys.exit(subprocess.run(["dbus-run-session", "--", sys.executable, *sys.argv], env=env,
+                                stdout=subprocess.DEVNULL, pass_fds=(told,)).returncode)
+    finally:
+        server.terminate()
+        server.wait()
 
 
 if "WALK_INSIDE" not in os.environ:
     enter()
+sys.stdout = os.fdopen(int(os.environ["WALK_INSIDE"]), "w")
 
 import gi  # noqa: E402
 
@@ -65,12 +82,40 @@ def wait(what, ask, patience_s=PATIENCE_S):
     raise AssertionError(f"waited in vain for {what}")
 
 
+class Manager:
+    """The window manager: nothing is given the focus without one."""
+
+    def __init__(self):
+        self.process = None
+        wait("the window manager", self.reigns)
+
+    def reigns(self):
+        if not self.process or self.process.poll() is not None:
+            self.process = subprocess.Popen(["openbox"], stderr=subprocess.DEVNULL)
+        told = subprocess.run(["xprop", "-root", "_NET_SUPPORTING_WM_CHECK"], capture_output=True, text=True)
+        return "window id" in told.stdout
+
+    def end(self):
+        self.process.terminate()
+        self.process.wait()
+
+
 def below(node):
     yield node
     for i in range(node.get_child_count()):
         child = node.get_child_at_index(i)
         if child:
             yield from below(child)
+
+
+def state(node, name):
+    node.clear_cache()
+    return node.get_state_set().contains(getattr(Atspi.StateType, name))
+
+
+def in_view(node):
+    """The toolkit calls all of its widgets visible, but gives room only to those it shows."""
+    return node.get_extents(Atspi.CoordType.WINDOW).width > 0
 
 
 class App:
@@ -130,15 +175,23 @@ class App:
         node.do_action(names.index(action))
 
     def press(self, name):
+        """What is pressed has to be in view: a step comes into view a moment after it is called."""
         def button():
             node = self.find(name)
-            return node if node and node.get_n_actions() else None
-        self.act(wait(f"'{name}'", button), "click")
+            return node if node and node.get_n_actions() and in_view(node) else None
+        node = wait(f"'{name}' in view", button)
+        self.act(node, "click")
+        return node
 
     def window_action(self, action):
         self.act(self.top.get_child_at_index(0), action)
 
+    def rest(self):
+        """Rows and marks are made anew after each change: nothing is taken by the hand before."""
+        wait("the work to end", lambda: self.text("Everything is saved"))
+
     def verdict(self):
+        self.rest()
         return wait("a verdict", lambda: self.text("✓  ") or self.text("✗  "))
 
     def look(self, name):
@@ -173,7 +226,8 @@ def every_step(app):
 
 def stroke_and_undo(app):
     before = done(app.folder)
-    app.press("Paint wood")
+    tool = app.press("Paint wood")
+    wait("the tool in hand", lambda: state(tool, "PRESSED") or state(tool, "CHECKED"))
     wait("the focus", app.activate)
     time.sleep(0.5)  # the window manager hands over the pointer
     bench = app.find("Bench")
@@ -192,6 +246,7 @@ def stroke_and_undo(app):
 
 def mend(app):
     app.press("Check")
+    app.rest()
     wait("the findings", lambda: app.find("Findings, worst first"))
     app.look("check")
     before = done(app.folder)
@@ -268,7 +323,7 @@ def main():
     pictures = sys.argv[2] if len(sys.argv) > 2 else None
     print(f"1..{len(WALK)}", flush=True)
     with tempfile.TemporaryDirectory(prefix="tombolo-walk-") as folder:
-        openbox = subprocess.Popen(["openbox"], stderr=subprocess.DEVNULL)
+        manager = Manager()
         app = App(sys.argv[1], folder, pictures)
         try:
             for i, part in enumerate(WALK, 1):
@@ -282,8 +337,7 @@ def main():
             return 1
         finally:
             app.end()
-            openbox.terminate()
-            openbox.wait()
+            manager.end()
     return 0
 
 

@@ -103,7 +103,9 @@ static void update(TbStrip *self)
                 work && *tb_work_trouble(work) ? tb_work_trouble(work) : _("At work…"));
         gtk_label_set_text(self->facts, "");
     }
-    gtk_label_set_text(self->saved, _("Everything is saved"));
+    /* While it works, the verdict is the last one's; what was done is in the project before. */
+    bool busy = work && tb_work_busy(work);
+    gtk_label_set_text(self->saved, busy ? _("Saved; looking it over…") : _("Everything is saved"));
 }
 
 static void work_cb(TbStrip *self)
