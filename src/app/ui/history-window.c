@@ -2,6 +2,7 @@
 #include "app/ui/history-window.h"
 
 #include "app/model/local.h"
+#include "app/ui/pane-tools.h"
 #include "base/alloc.h"
 
 #include <adwaita.h>
@@ -171,6 +172,7 @@ static void tb_history_window_init(TbHistoryWindow *self)
     self->done = add_list(GTK_BOX(column), _("What was done, newest first"));
     gtk_scrolled_window_set_child(GTK_SCROLLED_WINDOW(scroller), column);
     gtk_widget_set_vexpand(scroller, TRUE);
+    tb_pane_name(scroller, _("History"));
     gtk_box_append(GTK_BOX(page), adw_header_bar_new());
     gtk_box_append(GTK_BOX(page), scroller);
     adw_window_set_content(ADW_WINDOW(self), page);

@@ -126,9 +126,8 @@ static void tb_tone_pane_init(TbTonePane *self)
     g_signal_connect_object(self->automatic, "toggled", G_CALLBACK(automatic_cb), self, 0);
     gtk_box_append(GTK_BOX(self), self->automatic);
     self->lines = add_slider(self, _("Lines"), 0, 200);
-    gtk_box_append(GTK_BOX(self), tb_pane_heading(_("Detail")));
     self->detail = gtk_drop_down_new_from_strings(details);
-    gtk_box_append(GTK_BOX(self), self->detail);
+    tb_pane_add_named(GTK_WIDGET(self), _("Detail"), self->detail);
     g_signal_connect_object(self->detail, "notify::selected", G_CALLBACK(detail_cb), self, 0);
     gtk_box_append(GTK_BOX(self), tb_pane_heading(_("By hand")));
     gtk_box_append(GTK_BOX(self),

@@ -31,10 +31,29 @@ GtkWidget *tb_pane_column(const char *title, const char *lead)
     return column;
 }
 
-void tb_pane_add_named(GtkWidget *column, const char *label, GtkWidget *control)
+void tb_pane_name(GtkWidget *control, const char *label)
 {
     gtk_accessible_update_property(
             GTK_ACCESSIBLE(control), GTK_ACCESSIBLE_PROPERTY_LABEL, label, -1);
+}
+
+/* A list's focus is taken by the button in it: that one tells what is chosen. */
+static void chosen_cb(GtkDropDown *list)
+{
+    GtkStringObject *chosen = gtk_drop_down_get_selected_item(list);
+    if (chosen)
+        gtk_accessible_update_property(GTK_ACCESSIBLE(gtk_widget_get_first_child(GTK_WIDGET(list))),
+                GTK_ACCESSIBLE_PROPERTY_DESCRIPTION, gtk_string_object_get_string(chosen), -1);
+}
+
+void tb_pane_add_named(GtkWidget *column, const char *label, GtkWidget *control)
+{
+    tb_pane_name(control, label);
+    if (GTK_IS_DROP_DOWN(control)) {
+        tb_pane_name(gtk_widget_get_first_child(control), label);
+        g_signal_connect(control, "notify::selected-item", G_CALLBACK(chosen_cb), NULL);
+        chosen_cb(GTK_DROP_DOWN(control));
+    }
     gtk_box_append(GTK_BOX(column), tb_pane_heading(label));
     gtk_box_append(GTK_BOX(column), control);
 }

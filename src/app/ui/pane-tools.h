@@ -10,6 +10,9 @@
 GtkWidget *tb_pane_column(const char *title, const char *lead);
 GtkWidget *tb_pane_heading(const char *text);
 
+/* What a screen reader calls it. */
+void tb_pane_name(GtkWidget *control, const char *label);
+
 /* A control under its label, named by it for screen readers. */
 void tb_pane_add_named(GtkWidget *column, const char *label, GtkWidget *control);
 

@@ -2,6 +2,7 @@
 #include "app/ui/welcome.h"
 
 #include "app/model/library.h"
+#include "app/ui/pane-tools.h"
 
 #include <adwaita.h>
 #include <glib/gi18n.h>
@@ -66,5 +67,7 @@ GtkWidget *tb_welcome_new(void)
     add_recent(GTK_BOX(buttons));
     adw_status_page_set_child(ADW_STATUS_PAGE(page), buttons);
     gtk_widget_set_hexpand(page, TRUE);
+    /* What scrolls in it takes the focus. */
+    tb_pane_name(gtk_widget_get_first_child(page), _("First page"));
     return page;
 }
