@@ -3,10 +3,10 @@
 #include "cli/cli.h"
 
 #include "base/alloc.h"
+#include "flow/custom.h"
 #include "flow/report.h"
 #include "photo/photo.h"
 
-#include <langinfo.h>
 #include <locale.h>
 #include <sched.h>
 #include <signal.h>
@@ -46,32 +46,6 @@ static int n_processors(void)
     return n < 1 ? 1 : n > MAX_THREADS ? MAX_THREADS : n;
 }
 
-/* The plain C locale says nothing about where its user lives; millimetres and A4 are most
- * people's. */
-static bool says_nothing(int category)
-{
-    const char *name = setlocale(category, NULL);
-    return !name || strcmp(name, "POSIX") == 0 || strcmp(name, "C") == 0 ||
-           strncmp(name, "C.", 2) == 0;
-}
-
-static tb_unit local_unit(void)
-{
-    enum { US_CUSTOMARY = 2 }; /* glibc: 1 metric, 2 US */
-    const char *measurement = nl_langinfo(_NL_MEASUREMENT_MEASUREMENT);
-    bool inches = !says_nothing(LC_MEASUREMENT) && measurement && *measurement == US_CUSTOMARY;
-    return inches ? TB_UNIT_IN : TB_UNIT_MM;
-}
-
-static const char *local_paper(void)
-{
-    /* glibc keeps whole millimetres in the pointer itself. */
-    int width = (int)(intptr_t)nl_langinfo(_NL_PAPER_WIDTH);
-    int height = (int)(intptr_t)nl_langinfo(_NL_PAPER_HEIGHT);
-    bool letter = !says_nothing(LC_PAPER) && width == 216 && height == 279;
-    return letter ? "letter" : "a4";
-}
-
 static void progress_cb(void *payload, const char *stage, double share)
 {
     (void)payload;
@@ -96,7 +70,7 @@ void tb_cli_start(tb_cli *cli)
     const char *no_color = getenv("NO_COLOR"), *term = getenv("TERM");
     bool terminal = term && strcmp(term, "dumb") != 0;
     catch_signals();
-    *cli = (tb_cli){.unit = local_unit(), .paper = local_paper()};
+    *cli = (tb_cli){.unit = tb_custom_unit(), .paper = tb_custom_paper()};
     cli->job = (tb_job){.n_threads = n_processors(), .stop = &stop};
     if (terminal && isatty(STDERR_FILENO))
         cli->job.progress_cb = progress_cb;

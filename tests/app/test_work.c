@@ -214,7 +214,7 @@ static void test_library__says_what_it_can_not_open(void)
         g_autofree char *path = g_build_filename(folder, NAMES[i], NULL);
         g_autoptr(GError) error = NULL;
         g_assert_true(g_file_set_contents(path, "Dear Ilka,\n", -1, NULL));
-        g_assert_null(tb_library_open(path, &error));
+        g_assert_null(tb_library_open(path, NULL, &error));
         g_assert_error(error, TB_WORK_ERROR, TB_EREAD);
         g_remove(path);
     }

@@ -9,6 +9,7 @@
 struct _TbDesk {
     GObject parent_instance;
 
+    tb_habits *habits;
     TbWork *work;
     int step, tool, view, finding;
     unsigned shown;
@@ -38,6 +39,11 @@ static guint signals[N_SIGNALS];
 TbDesk *tb_desk_new(void)
 {
     return g_object_new(TB_TYPE_DESK, NULL);
+}
+
+tb_habits *tb_desk_habits(TbDesk *self)
+{
+    return self->habits;
 }
 
 static void notify(TbDesk *self, int prop)
@@ -132,6 +138,9 @@ bool tb_desk_inches(TbDesk *self)
 
 void tb_desk_set_inches(TbDesk *self, bool inches)
 {
+    if (self->inches == (int)inches)
+        return;
+    tb_habits_set_inches(self->habits, inches);
     set_int(self, &self->inches, inches, PROP_INCHES);
 }
 
@@ -235,6 +244,12 @@ static void tb_desk_dispose(GObject *object)
     G_OBJECT_CLASS(tb_desk_parent_class)->dispose(object);
 }
 
+static void tb_desk_finalize(GObject *object)
+{
+    tb_habits_free(TB_DESK(object)->habits);
+    G_OBJECT_CLASS(tb_desk_parent_class)->finalize(object);
+}
+
 static void tb_desk_class_init(TbDeskClass *klass)
 {
     GObjectClass *object_class = G_OBJECT_CLASS(klass);
@@ -242,6 +257,7 @@ static void tb_desk_class_init(TbDeskClass *klass)
     object_class->get_property = tb_desk_get_property;
     object_class->set_property = tb_desk_set_property;
     object_class->dispose = tb_desk_dispose;
+    object_class->finalize = tb_desk_finalize;
     props[PROP_WORK] = g_param_spec_object("work", NULL, NULL, TB_TYPE_WORK, flags);
     props[PROP_STEP] = g_param_spec_int("step", NULL, NULL, 0, TB_N_STEPS - 1, 0, flags);
     props[PROP_TOOL] = g_param_spec_int("tool", NULL, NULL, 0, TB_N_TOOLS - 1, 0, flags);
@@ -260,6 +276,8 @@ static void tb_desk_class_init(TbDeskClass *klass)
 
 static void tb_desk_init(TbDesk *self)
 {
+    self->habits = tb_habits_new();
+    self->inches = tb_habits_inches(self->habits);
     self->brush_mm = 2.5;
     self->finding = -1;
     self->shown = TB_SHOW_NOTES;

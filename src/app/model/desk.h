@@ -18,6 +18,7 @@
 #ifndef TB_APP_DESK_H
 #define TB_APP_DESK_H
 
+#include "app/model/habits.h"
 #include "app/model/work.h"
 
 typedef enum {
@@ -66,6 +67,9 @@ typedef enum {
 G_DECLARE_FINAL_TYPE(TbDesk, tb_desk, TB, DESK, GObject)
 
 TbDesk *tb_desk_new(void);
+
+/* Borrowed. */
+tb_habits *tb_desk_habits(TbDesk *self);
 
 TbWork *tb_desk_work(TbDesk *self);
 void tb_desk_set_work(TbDesk *self, TbWork *work);

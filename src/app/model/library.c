@@ -35,12 +35,12 @@ static char *new_project_path(const char *photo_path, GError **error)
     }
 }
 
-TbWork *tb_library_open(const char *path, GError **error)
+TbWork *tb_library_open(const char *path, const tb_settings *start, GError **error)
 {
     if (g_str_has_suffix(path, ".tombolo"))
         return tb_work_open(path, error);
     g_autofree char *project_path = new_project_path(path, error);
-    return project_path ? tb_work_new_from_photo(path, project_path, NULL, error) : NULL;
+    return project_path ? tb_work_new_from_photo(path, project_path, start, error) : NULL;
 }
 
 typedef struct {

@@ -7,8 +7,9 @@
 
 #include "app/model/work.h"
 
-/* A project is opened, anything else is taken for a photograph and becomes a new project. */
-TbWork *tb_library_open(const char *path, GError **error);
+/* A project is opened, anything else is taken for a photograph and becomes a new project
+ * with these settings; NULL: as they come. */
+TbWork *tb_library_open(const char *path, const tb_settings *start, GError **error);
 
 /* Paths of the projects that were open lately, newest first, at most `most`. */
 char **tb_library_recent(unsigned most);

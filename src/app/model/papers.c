@@ -120,33 +120,3 @@ bool tb_papers_make_finish(
     *account = m->account;
     return g_task_propagate_boolean(G_TASK(result), error);
 }
-
-/* ---- the printer's bar
- * ------------------------------------------------------------------------------ */
-
-static const double BAR_LEAST_MM = 95, BAR_MOST_MM = 105;
-
-static char *bar_path(void)
-{
-    return g_build_filename(g_get_user_config_dir(), "tombolo", "printer.ini", NULL);
-}
-
-double tb_papers_bar_mm(void)
-{
-    g_autofree char *path = bar_path();
-    g_autoptr(GKeyFile) file = g_key_file_new();
-    if (!g_key_file_load_from_file(file, path, G_KEY_FILE_NONE, NULL))
-        return 100;
-    double measured = g_key_file_get_double(file, "printer", "bar-mm", NULL);
-    return measured >= BAR_LEAST_MM && measured <= BAR_MOST_MM ? measured : 100;
-}
-
-void tb_papers_set_bar_mm(double measured_mm)
-{
-    g_autofree char *path = bar_path();
-    g_autofree char *folder = g_path_get_dirname(path);
-    g_autoptr(GKeyFile) file = g_key_file_new();
-    g_mkdir_with_parents(folder, 0700);
-    g_key_file_set_double(file, "printer", "bar-mm", measured_mm);
-    g_key_file_save_to_file(file, path, NULL);
-}

@@ -23,8 +23,4 @@ void tb_papers_make_async(
 bool tb_papers_make_finish(
         TbWork *work, GAsyncResult *result, tb_sheet_account *account, GError **error);
 
-/* What a 100 mm bar measured on the user's printer; kept in the configuration folder. */
-double tb_papers_bar_mm(void);
-void tb_papers_set_bar_mm(double measured_mm);
-
 #endif

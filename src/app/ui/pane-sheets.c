@@ -7,6 +7,7 @@
 
 #include <glib/gi18n.h>
 #include <gtk/gtkunixprint.h>
+#include <math.h>
 #include <string.h>
 
 #define TB_TYPE_SHEETS_PANE (tb_sheets_pane_get_type())
@@ -27,6 +28,9 @@ struct _TbSheetsPane {
     bool counting, count_again; /* pages are being counted; something has changed since */
     bool sharing;               /* the chooser asks for a share copy */
     char *print_path;
+    double printed_bar_mm; /* what the sheets at print_path were made for */
+    GtkPrintJob *printing; /* waits for sheets that its printer needs otherwise */
+    GtkLabel *printer;
 };
 
 G_DEFINE_FINAL_TYPE(TbSheetsPane, tb_sheets_pane, GTK_TYPE_BOX)
@@ -37,6 +41,11 @@ G_DEFINE_FINAL_TYPE(TbSheetsPane, tb_sheets_pane, GTK_TYPE_BOX)
 static guint chosen(GtkWidget *list)
 {
     return gtk_drop_down_get_selected(GTK_DROP_DOWN(list));
+}
+
+static double bar_mm(TbSheetsPane *self)
+{
+    return gtk_spin_button_get_value(GTK_SPIN_BUTTON(self->bar));
 }
 
 static tb_papers_wish wish_of(TbSheetsPane *self, char *path)
@@ -50,7 +59,7 @@ static tb_papers_wish wish_of(TbSheetsPane *self, char *path)
     }
     wish.sheet.ink = (tb_ink)chosen(self->ink);
     wish.sheet.marks = (tb_marks)chosen(self->marks);
-    wish.sheet.scale_correction = 100 / gtk_spin_button_get_value(GTK_SPIN_BUTTON(self->bar));
+    wish.sheet.scale_correction = 100 / bar_mm(self);
     wish.sheet.unit = tb_desk_inches(self->desk) ? TB_UNIT_IN : TB_UNIT_MM;
     return wish;
 }
@@ -157,6 +166,63 @@ static void sent_cb(GtkPrintJob *job, gpointer payload, const GError *error)
                 error ? error->message : _("On its way to the printer. Measure a bar."), false);
 }
 
+static void send(TbSheetsPane *self, GtkPrintJob *job)
+{
+    g_autoptr(GError) error = NULL;
+    if (gtk_print_job_set_source_file(job, self->print_path, &error))
+        gtk_print_job_send(job, sent_cb, g_object_ref(self), g_object_unref);
+    else
+        tb_desk_say(self->desk, error->message, false);
+}
+
+static void made_again_cb(GObject *source, GAsyncResult *result, gpointer payload)
+{
+    g_autoptr(TbSheetsPane) self = payload;
+    g_autoptr(GtkPrintJob) job = g_steal_pointer(&self->printing);
+    g_autoptr(GError) error = NULL;
+    tb_sheet_account account;
+    if (!self->desk)
+        return;
+    if (!tb_papers_make_finish(TB_WORK(source), result, &account, &error))
+        tb_desk_say(self->desk, error->message, false);
+    else if (job)
+        send(self, job);
+}
+
+static void make_for_print(TbSheetsPane *self, TbWork *work, GAsyncReadyCallback done_cb)
+{
+    tb_papers_wish wish = wish_of(self, self->print_path);
+    self->printed_bar_mm = bar_mm(self);
+    tb_papers_make_async(work, &wish, done_cb, g_object_ref(self));
+}
+
+static void show_printer(TbSheetsPane *self)
+{
+    tb_habits *habits = tb_desk_habits(self->desk);
+    const char *name = tb_habits_printer(habits);
+    g_autofree char *text = g_strdup_printf(_("On %s"), name);
+    bool following = self->following;
+    gtk_label_set_text(self->printer, text);
+    gtk_widget_set_visible(GTK_WIDGET(self->printer), *name != '\0');
+    self->following = true;
+    gtk_spin_button_set_value(GTK_SPIN_BUTTON(self->bar), tb_habits_bar_mm(habits, name));
+    self->following = following;
+}
+
+/* Each printer has its own correction: the sheets are made again where this one's is another. */
+static void print_on(TbSheetsPane *self, GtkPrinter *printer, GtkPrintJob *job)
+{
+    TbWork *work = tb_desk_work(self->desk);
+    tb_habits_set_printer(tb_desk_habits(self->desk), gtk_printer_get_name(printer));
+    show_printer(self);
+    if (fabs(bar_mm(self) - self->printed_bar_mm) < 0.01 || !work) {
+        send(self, job);
+        return;
+    }
+    g_set_object(&self->printing, job);
+    make_for_print(self, work, made_again_cb);
+}
+
 static void print_to_cb(GtkDialog *dialog, int response, TbSheetsPane *self)
 {
     GtkPrinter *printer = gtk_print_unix_dialog_get_selected_printer(GTK_PRINT_UNIX_DIALOG(dialog));
@@ -164,11 +230,7 @@ static void print_to_cb(GtkDialog *dialog, int response, TbSheetsPane *self)
         g_autoptr(GtkPrintJob) job = gtk_print_job_new(_("Tombolo sheets"), printer,
                 gtk_print_unix_dialog_get_settings(GTK_PRINT_UNIX_DIALOG(dialog)),
                 gtk_print_unix_dialog_get_page_setup(GTK_PRINT_UNIX_DIALOG(dialog)));
-        g_autoptr(GError) error = NULL;
-        if (gtk_print_job_set_source_file(job, self->print_path, &error))
-            gtk_print_job_send(job, sent_cb, g_object_ref(self), g_object_unref);
-        else
-            tb_desk_say(self->desk, error->message, false);
+        print_on(self, printer, job);
     }
     gtk_window_destroy(GTK_WINDOW(dialog));
 }
@@ -202,8 +264,7 @@ static void print_cb(GtkButton *button, TbSheetsPane *self)
         return;
     g_free(self->print_path);
     self->print_path = g_build_filename(g_get_user_runtime_dir(), "tombolo-print.pdf", NULL);
-    tb_papers_wish wish = wish_of(self, self->print_path);
-    tb_papers_make_async(work, &wish, ready_to_print_cb, g_object_ref(self));
+    make_for_print(self, work, ready_to_print_cb);
 }
 
 /* ---- following and changing
@@ -261,12 +322,17 @@ static void paper_cb(GtkDropDown *list, GParamSpec *spec, TbSheetsPane *self)
         return;
     tb_settings s = tb_work_state(work)->settings;
     g_strlcpy(s.paper, paper->name, sizeof s.paper);
+    tb_habits_set_paper(tb_desk_habits(self->desk), paper->name);
     tb_work_set(work, &s);
 }
 
 static void bar_cb(GtkSpinButton *bar, TbSheetsPane *self)
 {
-    tb_papers_set_bar_mm(gtk_spin_button_get_value(bar));
+    tb_habits *habits = tb_desk_habits(self->desk);
+    (void)bar;
+    if (self->following)
+        return;
+    tb_habits_set_bar_mm(habits, tb_habits_printer(habits), bar_mm(self));
     count(self);
 }
 
@@ -314,15 +380,19 @@ static GtkWidget *add_list(TbSheetsPane *self, const char *label, const char *co
 static void add_bar(TbSheetsPane *self)
 {
     self->bar = gtk_spin_button_new_with_range(95, 105, 0.1);
-    gtk_spin_button_set_value(GTK_SPIN_BUTTON(self->bar), tb_papers_bar_mm());
     tb_pane_add_named(GTK_WIDGET(self), _("What did your 100 mm bar measure? (mm)"), self->bar);
     g_signal_connect_object(self->bar, "value-changed", G_CALLBACK(bar_cb), self, 0);
+    self->printer = GTK_LABEL(gtk_label_new(NULL));
+    gtk_label_set_xalign(self->printer, 0);
+    gtk_widget_add_css_class(GTK_WIDGET(self->printer), "dim-label");
+    gtk_box_append(GTK_BOX(self), GTK_WIDGET(self->printer));
 }
 
 static void tb_sheets_pane_dispose(GObject *object)
 {
     TbSheetsPane *self = TB_SHEETS_PANE(object);
     g_clear_object(&self->chooser);
+    g_clear_object(&self->printing);
     g_clear_object(&self->work_signals);
     g_clear_object(&self->desk);
     g_clear_pointer(&self->print_path, g_free);
@@ -372,6 +442,7 @@ GtkWidget *tb_sheets_pane_new(TbDesk *desk)
     self->desk = g_object_ref(desk);
     g_signal_connect_object(desk, "notify::work", G_CALLBACK(work_cb), self, G_CONNECT_SWAPPED);
     g_signal_connect_object(desk, "notify::step", G_CALLBACK(count), self, G_CONNECT_SWAPPED);
+    show_printer(self);
     work_cb(self);
     return GTK_WIDGET(self);
 }

@@ -101,7 +101,9 @@ void tb_window_open_file(TbWindow *self, GFile *file)
 {
     g_autoptr(GError) error = NULL;
     g_autofree char *path = g_file_get_path(file);
-    g_autoptr(TbWork) work = path ? tb_library_open(path, &error) : NULL;
+    tb_settings start = TB_SETTINGS_INIT;
+    g_strlcpy(start.paper, tb_habits_paper(tb_desk_habits(self->desk)), sizeof start.paper);
+    g_autoptr(TbWork) work = path ? tb_library_open(path, &start, &error) : NULL;
     if (!work) {
         say_cb(self, error ? error->message : _("This can't be opened from there"), FALSE);
         return;
@@ -303,6 +305,14 @@ TbDesk *tb_window_desk(TbWindow *self)
     return self->desk;
 }
 
+static gboolean tb_window_close_request(GtkWindow *window)
+{
+    tb_window_size size = {.maximized = gtk_window_is_maximized(window)};
+    gtk_window_get_default_size(window, &size.width, &size.height);
+    tb_habits_set_window(tb_desk_habits(TB_WINDOW(window)->desk), size);
+    return GTK_WINDOW_CLASS(tb_window_parent_class)->close_request(window);
+}
+
 static void tb_window_dispose(GObject *object)
 {
     TbWindow *self = TB_WINDOW(object);
@@ -329,6 +339,7 @@ static void tb_window_class_init(TbWindowClass *klass)
     GtkWidgetClass *widget_class = GTK_WIDGET_CLASS(klass);
     G_OBJECT_CLASS(klass)->dispose = tb_window_dispose;
     G_OBJECT_CLASS(klass)->finalize = tb_window_finalize;
+    GTK_WINDOW_CLASS(klass)->close_request = tb_window_close_request;
     for (size_t i = 0; i < G_N_ELEMENTS(ACTIONS); i++)
         gtk_widget_class_install_action(widget_class, ACTIONS[i], NULL, act_cb);
     gtk_widget_class_install_action(widget_class, "win.open-path", "s", open_path_cb);
@@ -373,6 +384,10 @@ static void tb_window_init(TbWindow *self)
     static const char *const CHANGES[] = {"changed", "pattern", "busy"};
     self->desk = tb_desk_new();
     gtk_widget_init_template(GTK_WIDGET(self));
+    tb_window_size size = tb_habits_window(tb_desk_habits(self->desk));
+    gtk_window_set_default_size(GTK_WINDOW(self), size.width, size.height);
+    if (size.maximized)
+        gtk_window_maximize(GTK_WINDOW(self));
     add_desk_action(self, "step", "step");
     add_desk_action(self, "tool", "tool");
     add_desk_action(self, "view", "view");
