@@ -135,7 +135,12 @@ class App:
         """The window manager gives a new window the focus when it likes: the pointer needs it."""
         found = subprocess.run(["xdotool", "search", "--onlyvisible", "--pid",
                                 str(self.process.pid)], capture_output=True, text=True).stdout.split()
-        return found and not subprocess.run(
+        if not found:
+            return False
+        if self.pictures:  # the window fills the screen it is to be seen on
+            subprocess.run(["xdotool", "windowmove", found[-1], "0", "0", "windowsize", found[-1],
+                            *SCREEN.split("x")], check=True)
+        return not subprocess.run(
             ["xdotool", "windowactivate", "--sync", found[-1]], stderr=subprocess.DEVNULL).returncode
 
     def on_bus(self):
@@ -197,7 +202,7 @@ class App:
     def look(self, name):
         if self.pictures:
             time.sleep(1)
-            subprocess.run(["import", "-window", "root", "-quality", "90",
+            subprocess.run(["import", "-window", "root", "+dither", "-colors", "96",
                             f"{self.pictures}/app-{name}.png"], check=True)
 
 
