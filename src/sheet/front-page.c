@@ -1,24 +1,105 @@
 /* sheet/front-page.c: the piece as it will hang, what is known about it, and the cautions. */
+#include "base/alloc.h"
 #include "facts/caution.h"
 #include "sheet/ink.h"
 #include "sheet/pages.h"
+#include "sheet/preview.h"
 #include "sheet/words.h"
 
 #include <math.h>
 
-static const double MARGIN_MM = 18, BODY_MM = 3.7, SMALL_MM = 3.0;
+static const double BODY_MM = 3.7, SMALL_MM = 3.0, GAP_MM = 8, MAP_MM = 46;
+/* Of the picture: as fine as an ordinary printer shows it, and small in the file. */
+enum { PICTURE_PX = 760, PICTURE_QUALITY = 78 };
 
+/* The piece as it will hang, the board w_mm by h_mm at most; returns the height it took. Its shadow
+ * falls beyond that. */
 static double piece(tb_sheets *s, double x_mm, double y_mm, double w_mm, double h_mm)
 {
     const tb_outline *o = s->content->outline;
     double scale = fmin(w_mm / o->width_mm, h_mm / o->height_mm);
-    cairo_t *cr = s->brush.cr;
-    cairo_save(cr);
-    cairo_translate(cr, x_mm + (w_mm - o->width_mm * scale) / 2, y_mm);
-    cairo_scale(cr, scale, scale);
-    tb__ink_hang(cr, o);
-    cairo_restore(cr);
+    double border = TB_PREVIEW_BORDER_SHARE * fmax(o->width_mm, o->height_mm) * scale;
+    double left = x_mm + (w_mm - o->width_mm * scale) / 2;
+    uint8_t *rgb;
+    tb_pixels pixels;
+    tb_bytes jpeg = {0};
+    s->status = tb__preview(&rgb, &pixels, s->content, PICTURE_PX, true, s->job, s->err);
+    if (!s->status)
+        s->status = tb__encode_jpeg(&jpeg, &pixels, PICTURE_QUALITY, s->err);
+    tb_free(rgb);
+    if (!s->status && !tb__paint_jpeg(s->brush.cr, &jpeg, pixels.width_px, pixels.height_px,
+                              left - border, y_mm - border, o->width_mm * scale + 2 * border))
+        s->status = tb_fail_memory(s->err);
+    tb_bytes_clear(&jpeg);
     return o->height_mm * scale;
+}
+
+/* Where the i-th of n joins lies on the board, 0 … n: its edges, and the middles of overlaps. */
+static double join_mm(int i, int n, double step_mm, double overlap_mm, double board_mm)
+{
+    return i == 0 ? 0 : i == n ? board_mm : i * step_mm + overlap_mm / 2;
+}
+
+static void map_lines(tb_sheets *s, double left, double top, double scale)
+{
+    const tb_tiling *t = &s->tiling;
+    double overlap = s->options->overlap_mm;
+    for (int i = 0; i <= t->n_columns; i++) {
+        double x = left + scale * join_mm(i, t->n_columns, t->step_x_mm, overlap, t->board_w_mm);
+        tb__paint_line(s->brush.cr, x, top, x, top + scale * t->board_h_mm, 0.2, 0);
+    }
+    for (int i = 0; i <= t->n_rows; i++) {
+        double y = top + scale * join_mm(i, t->n_rows, t->step_y_mm, overlap, t->board_h_mm);
+        tb__paint_line(s->brush.cr, left, y, left + scale * t->board_w_mm, y, 0.2, 0);
+    }
+}
+
+static void map_names(tb_sheets *s, double left, double top, double scale)
+{
+    const tb_tiling *t = &s->tiling;
+    double overlap = s->options->overlap_mm;
+    for (int i = 0; i < t->n_columns * t->n_rows; i++) {
+        int column = i % t->n_columns, row = i / t->n_columns;
+        double x0 = join_mm(column, t->n_columns, t->step_x_mm, overlap, t->board_w_mm);
+        double x1 = join_mm(column + 1, t->n_columns, t->step_x_mm, overlap, t->board_w_mm);
+        double y0 = join_mm(row, t->n_rows, t->step_y_mm, overlap, t->board_h_mm);
+        double y1 = join_mm(row + 1, t->n_rows, t->step_y_mm, overlap, t->board_h_mm);
+        double size = fmin(4, 0.6 * scale * fmin(x1 - x0, 1.4 * (y1 - y0)));
+        tb_type type = {.size_mm = size, .bold = true, .side = TB_MIDDLE, .halo = true};
+        double w, h;
+        tb__measure_text(&s->brush, &type, tb__tile_name(column, row).text, &w, &h);
+        tb__paint_text(&s->brush, left + scale * (x0 + x1) / 2, top + scale * (y0 + y1) / 2 - h / 2,
+                &type, tb__tile_name(column, row).text);
+    }
+}
+
+/* How the pages go together: the pattern, cut where they join, with their names. */
+static void map(tb_sheets *s, double right_mm, double y_mm, double h_mm)
+{
+    const tb_tiling *t = &s->tiling;
+    double label_h = 5, scale = fmin(MAP_MM / t->board_w_mm, (h_mm - label_h - 2) / t->board_h_mm);
+    double left = right_mm - MAP_MM, top = y_mm + label_h;
+    tb_type label = {.size_mm = SMALL_MM, .grey = 0.35, .width_mm = MAP_MM, .lines = 1};
+    cairo_t *cr = s->brush.cr;
+    tb__paint_text(&s->brush, left, y_mm, &label, "How the pages go together");
+    cairo_save(cr);
+    cairo_translate(cr, left, top);
+    cairo_scale(cr, scale * s->options->scale_correction, scale * s->options->scale_correction);
+    tb__ink_show(cr, s->ink);
+    cairo_restore(cr);
+    map_lines(s, left, top, scale);
+    map_names(s, left, top, scale);
+}
+
+/* Draws text if it is to be drawn; returns its height. */
+static double text(
+        tb_sheets *s, double x_mm, double y_mm, const tb_type *type, const char *words, bool draw)
+{
+    double w, h;
+    if (draw)
+        return tb__paint_text(&s->brush, x_mm, y_mm, type, words);
+    tb__measure_text(&s->brush, type, words, &w, &h);
+    return h;
 }
 
 /* A name and its value below it; nothing where there is no value. Returns the height it takes. */
@@ -26,17 +107,16 @@ static double fact(tb_sheets *s, double x_mm, double y_mm, double w_mm, const ch
         const char *value, bool draw)
 {
     tb_type label = {.size_mm = SMALL_MM, .grey = 0.35};
-    tb_type body = {.size_mm = BODY_MM, .width_mm = w_mm, .lines = 3};
-    double width, label_h, body_h;
+    /* In its column to the left, whichever way it is read. */
+    bool leftward = tb__reads_leftward(&s->brush, value);
+    tb_type body = {.size_mm = BODY_MM,
+            .width_mm = w_mm,
+            .lines = 3,
+            .side = leftward ? TB_RIGHT : TB_LEFT};
     if (!*value)
         return 0;
-    tb__measure_text(&s->brush, &label, name, &width, &label_h);
-    tb__measure_text(&s->brush, &body, value, &width, &body_h);
-    if (draw) {
-        tb__paint_text(&s->brush, x_mm, y_mm, &label, name);
-        tb__paint_text(&s->brush, x_mm, y_mm + label_h + 0.2, &body, value);
-    }
-    return label_h + body_h + 2.4;
+    double y = y_mm + 0.2 + text(s, x_mm, y_mm, &label, name, draw);
+    return y + text(s, x_mm, y, &body, value, draw) + 2.4 - y_mm;
 }
 
 /* Returns the height; draws nothing when it is only to be measured. */
@@ -45,7 +125,7 @@ static double facts(tb_sheets *s, double x_mm, double y_mm, double w_mm, bool dr
     const tb_sheet_content *c = s->content;
     const tb_inspection *i = c->inspection;
     tb_unit unit = s->options->unit;
-    double half = w_mm / 2 - 4;
+    double half = (w_mm - GAP_MM) / 2;
     char *size = tb__words_size(c->outline->width_mm, c->outline->height_mm, unit);
     char *blade = g_strdup_printf("%s%s", g_ascii_isdigit(*s->blade) ? "No. " : "", s->blade);
     char *openings = i ? g_strdup_printf("%zu", i->n_openings) : g_strdup("");
@@ -59,7 +139,7 @@ static double facts(tb_sheets *s, double x_mm, double y_mm, double w_mm, bool dr
                     {"Permission", s->permission}}};
     double tallest = 0;
     for (int column = 0; column < 2; column++) {
-        double y = y_mm, x = x_mm + column * (w_mm / 2 + 4);
+        double y = y_mm, x = x_mm + column * (half + GAP_MM);
         for (int row = 0; row < 4; row++)
             y += fact(s, x, y, half, COLUMNS[column][row].name, COLUMNS[column][row].value, draw);
         tallest = fmax(tallest, y - y_mm);
@@ -82,48 +162,54 @@ static char *all_cautions(void)
     return g_string_free(text, FALSE);
 }
 
-/* Built from the bottom up, so that the piece gets what room is left. Returns its top. */
-static double cautions(tb_sheets *s, double x_mm, double bottom_mm, double w_mm)
+static double cautions(tb_sheets *s, double x_mm, double y_mm, double w_mm, bool draw)
 {
     tb_type head = {.size_mm = SMALL_MM, .bold = true};
     tb_type type = {.size_mm = SMALL_MM, .width_mm = w_mm, .grey = 0.15};
-    const char *rights = tb_caution_permission();
-    char *text = all_cautions();
-    double width, safety_h, rights_h;
-    tb__measure_text(&s->brush, &type, text, &width, &safety_h);
-    tb__measure_text(&s->brush, &type, rights, &width, &rights_h);
-    double y = bottom_mm - safety_h - rights_h - 2 * 5.2 - 2;
-    double top = y;
-    y += 0.6 + tb__paint_text(&s->brush, x_mm, y, &head, "Before you saw");
-    y += 2 + tb__paint_text(&s->brush, x_mm, y, &type, text);
-    y += 0.6 + tb__paint_text(&s->brush, x_mm, y, &head, "Whose picture it is");
-    tb__paint_text(&s->brush, x_mm, y, &type, rights);
-    g_free(text);
-    return top;
+    char *safety = all_cautions();
+    double y = y_mm;
+    y += 0.6 + text(s, x_mm, y, &head, "Before you saw", draw);
+    y += 2 + text(s, x_mm, y, &type, safety, draw);
+    y += 0.6 + text(s, x_mm, y, &head, "Whose picture it is", draw);
+    y += text(s, x_mm, y, &type, tb_caution_permission(), draw);
+    g_free(safety);
+    return y - y_mm;
 }
 
-static double heading(tb_sheets *s, double x_mm, double y_mm, double w_mm)
+static double heading(tb_sheets *s, double x_mm, double y_mm, double w_mm, bool draw)
 {
     tb_type title = {.size_mm = 9, .bold = true, .width_mm = w_mm, .lines = 2};
     tb_type by = {.size_mm = 4.2, .width_mm = w_mm, .grey = 0.3, .lines = 1};
     double y = y_mm;
-    y += tb__paint_text(&s->brush, x_mm, y, &title, *s->title ? s->title : "Fretwork pattern");
+    y += text(s, x_mm, y, &title, *s->title ? s->title : "Fretwork pattern", draw);
     if (*s->designer)
-        y += tb__paint_text(&s->brush, x_mm, y + 0.5, &by, s->designer) + 0.5;
+        y += 0.5 + text(s, x_mm, y + 0.5, &by, s->designer, draw);
     return y - y_mm;
 }
 
+/* Laid out for A4, and the same smaller or larger on other papers. */
 void tb__page_front(tb_sheets *s)
 {
-    double w = fmin(s->options->paper_w_mm, s->options->paper_h_mm);
-    double h = fmax(s->options->paper_w_mm, s->options->paper_h_mm);
-    double x = MARGIN_MM, inner = w - 2 * MARGIN_MM;
-    tb__page_begin(s, w, h);
-    double top = MARGIN_MM + heading(s, x, MARGIN_MM - 3, inner);
-    double bottom = cautions(s, x, h - MARGIN_MM, inner) - 4;
-    tb__paint_line(s->brush.cr, x, bottom, x + inner, bottom, 0.2, 0.5);
-    double facts_h = facts(s, x, 0, inner, false);
-    double used = piece(s, x, top + 3, inner, fmax(20, bottom - top - facts_h - 9));
-    facts(s, x, top + used + 8, inner, true);
+    double paper_w = fmin(s->options->paper_w_mm, s->options->paper_h_mm);
+    double paper_h = fmax(s->options->paper_w_mm, s->options->paper_h_mm);
+    double scale = fmin(1.4, fmax(0.7, paper_w / 210)), w = paper_w / scale, h = paper_h / scale;
+    double x = TB_PAGE_MARGIN_MM, inner = w - 2 * TB_PAGE_MARGIN_MM;
+    bool many = s->tiling.n_columns * s->tiling.n_rows > 1;
+    double facts_w = many ? inner - MAP_MM - GAP_MM : inner;
+    tb__page_begin(s, paper_w, paper_h);
+    cairo_save(s->brush.cr);
+    cairo_scale(s->brush.cr, scale, scale);
+    double top = TB_PAGE_MARGIN_MM + 1 + heading(s, x, TB_PAGE_MARGIN_MM - 3, inner, false);
+    double bottom = h - TB_PAGE_MARGIN_MM - cautions(s, x, 0, inner, false);
+    double facts_h = facts(s, x, 0, facts_w, false);
+    double y = top + piece(s, x, top, inner, fmax(20, bottom - top - facts_h - 16)) + 10;
+    /* The picture's margin is white, so all else is drawn over it. */
+    heading(s, x, TB_PAGE_MARGIN_MM - 3, inner, true);
+    facts(s, x, y, facts_w, true);
+    if (many)
+        map(s, x + inner, y, bottom - y - 4);
+    tb__paint_line(s->brush.cr, x, bottom - 1, x + inner, bottom - 1, 0.2, 0.5);
+    cautions(s, x, bottom + 3, inner, true);
+    cairo_restore(s->brush.cr);
     tb__page_end(s);
 }

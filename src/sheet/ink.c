@@ -4,6 +4,8 @@
  */
 #include "sheet/ink.h"
 
+#include "sheet/pdf.h"
+
 #include <math.h>
 #include <string.h>
 
@@ -92,14 +94,25 @@ void tb__ink_paint(cairo_t *cr, const tb_outline *outline, tb_ink ink)
     board_edge(cr, outline, 0.25, line);
 }
 
-void tb__ink_hang(cairo_t *cr, const tb_outline *outline)
+cairo_surface_t *tb__ink_record(const tb_outline *outline, tb_ink ink)
 {
-    cairo_set_source_rgb(cr, 0.16, 0.14, 0.13);
-    cairo_rectangle(cr, 0, 0, outline->width_mm, outline->height_mm);
-    cairo_fill(cr);
-    cairo_set_source_rgb(cr, 0.925, 0.82, 0.655);
-    tb__paint_outline(cr, outline);
-    cairo_fill(cr);
+    const double k = TB_POINTS_PER_MM;
+    cairo_rectangle_t extent = {-k, -k, (outline->width_mm + 2) * k, (outline->height_mm + 2) * k};
+    cairo_surface_t *recorded = cairo_recording_surface_create(CAIRO_CONTENT_COLOR_ALPHA, &extent);
+    cairo_t *cr = cairo_create(recorded);
+    cairo_scale(cr, k, k);
+    tb__ink_paint(cr, outline, ink);
+    cairo_destroy(cr);
+    return recorded;
+}
+
+void tb__ink_show(cairo_t *cr, cairo_surface_t *recorded)
+{
+    cairo_save(cr);
+    cairo_scale(cr, 1 / TB_POINTS_PER_MM, 1 / TB_POINTS_PER_MM);
+    cairo_set_source_surface(cr, recorded, 0, 0);
+    cairo_paint(cr);
+    cairo_restore(cr);
 }
 
 double tb__ink_share(const tb_outline *outline, tb_ink ink)

@@ -8,8 +8,9 @@
 /* Draws the pattern, its top left at the origin, in millimetres. */
 void tb__ink_paint(cairo_t *cr, const tb_outline *outline, tb_ink ink);
 
-/* Draws it as it will hang, in flat wood over a dark backer; line_mm wide lines if above 0. */
-void tb__ink_hang(cairo_t *cr, const tb_outline *outline);
+/* Records that once, in points, to be shown on many pages; and shows it. */
+cairo_surface_t *tb__ink_record(const tb_outline *outline, tb_ink ink);
+void tb__ink_show(cairo_t *cr, cairo_surface_t *recorded);
 
 /* Share of the board that ink covers, a grey of 20 % black counting as a fifth. */
 double tb__ink_share(const tb_outline *outline, tb_ink ink);

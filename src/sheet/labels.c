@@ -3,8 +3,8 @@
  * The trade saws from the centre outward and small openings before large ones. So the board is
  * taken ring by ring around its middle, and each ring from its smallest opening to its largest.
  *
- * A number goes beside its cross, where it lies wholly in the opening or wholly on the wood and on
- * no number placed before; failing that, to the right.
+ * A number goes beside its cross, where it lies wholly in the opening or wholly on the wood, and on
+ * no number placed before nor on another cross; failing that, across a line with white around it.
  */
 #include "base/alloc.h"
 #include "sheet/ink.h"
@@ -67,12 +67,16 @@ static bool is_free(const tb_sheets *s, size_t n, double x_mm, double y_mm, doub
 {
     for (size_t i = 0; i < n; i++) {
         const tb_hole_label *other = &s->labels[i];
-        double other_w = LABEL_CHAR_MM * 4;
-        if (x_mm < other->x_mm + other_w && other->x_mm < x_mm + w_mm &&
+        if (x_mm < other->x_mm + other->w_mm && other->x_mm < x_mm + w_mm &&
                 fabs(y_mm - other->y_mm) < LABEL_H_MM)
             return false;
     }
     return true;
+}
+
+double tb__cross_mm(const tb_entry_hole *hole)
+{
+    return fmax(hole->drill_mm, 1.2);
 }
 
 /* The i-th spot around a hole: four sides, then four corners, then the sides once more, farther. */
@@ -80,36 +84,63 @@ static void spot(double *x_mm, double *y_mm, int i, const tb_entry_hole *hole, d
 {
     static const int DX[] = {1, -1, 0, 0, 1, -1, 1, -1, 1, -1, 0, 0};
     static const int DY[] = {0, 0, -1, 1, -1, -1, 1, 1, 0, 0, -1, 1};
-    double arm = fmax(hole->drill_mm, 1.2) + 0.4 + (i >= 8 ? 2.2 : 0);
+    double arm = tb__cross_mm(hole) + 0.4 + (i >= 8 ? 2.2 : 0);
     double slant = DX[i] && DY[i] ? 0.6 : 1;
     *x_mm = hole->x_mm + DX[i] * (arm * slant + w_mm / 2) - w_mm / 2;
     *y_mm = hole->y_mm + DY[i] * (arm * slant + LABEL_H_MM / 2) - LABEL_H_MM / 2;
+}
+
+/* Whether no cross but the hole's own lies under the box. */
+static bool is_clear(const tb_sheets *s, double x_mm, double y_mm, double w_mm)
+{
+    const tb_inspection *in = s->content->inspection;
+    for (size_t i = 0; i < in->n_holes; i++) {
+        double arm = tb__cross_mm(&in->holes[i]), x = in->holes[i].x_mm, y = in->holes[i].y_mm;
+        if (x + arm > x_mm && x - arm < x_mm + w_mm && y + arm > y_mm &&
+                y - arm < y_mm + LABEL_H_MM)
+            return false;
+    }
+    return true;
+}
+
+static void name(tb_hole_label *label, size_t number, const tb_sheets *s)
+{
+    if (s->one_bit) {
+        g_snprintf(label->text, sizeof label->text, "%zu", number);
+    } else {
+        char *bit = tb__words_bit(label->hole->drill_mm, s->options->unit);
+        g_snprintf(label->text, sizeof label->text, "%zu·%s", number, bit);
+        g_free(bit);
+    }
+    label->w_mm = LABEL_CHAR_MM * (double)g_utf8_strlen(label->text, -1);
+}
+
+/* The first spot that is free, and on one ground if it has to be; -1: there is none. */
+static int find_spot(const tb_sheets *s, size_t n, bool one_ground)
+{
+    const tb_hole_label *label = &s->labels[n];
+    double x, y;
+    for (int i = 0; i < N_SPOTS; i++) {
+        spot(&x, &y, i, label->hole, label->w_mm);
+        if ((!one_ground || ground(s->content->mask, x, y, label->w_mm, LABEL_H_MM) >= 0) &&
+                is_free(s, n, x, y, label->w_mm) && is_clear(s, x, y, label->w_mm))
+            return i;
+    }
+    return -1;
 }
 
 static void place(tb_sheets *s, size_t n, const tb_entry_hole *hole)
 {
     tb_hole_label *label = &s->labels[n];
     *label = (tb_hole_label){.hole = hole};
-    if (s->one_bit) {
-        g_snprintf(label->text, sizeof label->text, "%zu", n + 1);
-    } else {
-        char *bit = tb__words_bit(hole->drill_mm, s->options->unit);
-        g_snprintf(label->text, sizeof label->text, "%zu·%s", n + 1, bit);
-        g_free(bit);
-    }
-    double w = LABEL_CHAR_MM * (double)g_utf8_strlen(label->text, -1), x, y;
-    for (int i = 0; i < N_SPOTS; i++) {
-        spot(&x, &y, i, hole, w);
-        int on = ground(s->content->mask, x, y, w, LABEL_H_MM);
-        if (on < 0 || !is_free(s, n, x, y, w))
-            continue;
-        label->grey = on ? 0 : tb__ink_mark_grey(s->options->ink);
-        label->x_mm = x;
-        label->y_mm = y;
-        return;
-    }
-    spot(&label->x_mm, &label->y_mm, 0, hole, w);
-    label->grey = s->options->ink == TB_INK_SOLID ? 0.55 : 0;
+    name(label, n + 1, s);
+    int at = find_spot(s, n, true);
+    label->halo = at < 0;
+    if (at < 0)
+        at = find_spot(s, n, false);
+    spot(&label->x_mm, &label->y_mm, at < 0 ? 0 : at, hole, label->w_mm);
+    int on = ground(s->content->mask, label->x_mm, label->y_mm, label->w_mm, LABEL_H_MM);
+    label->grey = on == 0 && !label->halo ? tb__ink_mark_grey(s->options->ink) : 0;
 }
 
 tb_status tb__labels_place(tb_sheets *s, tb_error *err)

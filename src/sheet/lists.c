@@ -1,68 +1,107 @@
-/* sheet/lists.c: the cut list and the list of findings. */
+/* sheet/lists.c: the cut list. */
 #include "sheet/pages.h"
 #include "sheet/words.h"
 
 #include <math.h>
 #include <stdio.h>
 
-static const double MARGIN_MM = 18, ROW_MM = 5.2, TYPE_MM = 3.3, COLUMN_MM = 58;
+static const double ROW_MM = 5.2, TYPE_MM = 3.3, COLUMN_MM = 58;
+/* Where things stand in a column. */
+static const double BOX_MM = 2.6, NUMBER_MM = 11.5, PAGE_MM = 15, BIT_MM = 34, LINE_MM = 49;
 
-static double head(tb_sheets *s, double w_mm, const char *title, const char *words)
+/* The page that shows a place; where pages overlap, the one it stays on when they are cut. */
+static tb_tile_name page_of(const tb_sheets *s, double x_mm, double y_mm)
 {
-    tb_type big = {.size_mm = 6.5, .bold = true};
-    tb_type small = {.size_mm = 3.3, .grey = 0.25, .width_mm = w_mm};
-    double y = MARGIN_MM - 3;
-    y += tb__paint_text(&s->brush, MARGIN_MM, y, &big, title);
-    y += tb__paint_text(&s->brush, MARGIN_MM, y + 0.5, &small, words) + 0.5;
-    return y + 4;
+    const tb_tiling *t = &s->tiling;
+    double c = s->options->scale_correction, half = s->options->overlap_mm / 2;
+    double column = fmax(0, floor((x_mm * c - half) / t->step_x_mm));
+    double row = fmax(0, floor((y_mm * c - half) / t->step_y_mm));
+    return tb__tile_name((int)fmin(column, t->n_columns - 1), (int)fmin(row, t->n_rows - 1));
 }
 
-static void cut_row(tb_sheets *s, size_t i, double x, double y)
+static tb_num length(const tb_sheets *s, double mm)
+{
+    return tb_num_fixed(s->options->unit == TB_UNIT_IN ? mm / 25.4 : mm / 10, 1);
+}
+
+static void box(tb_sheets *s, double x, double y)
+{
+    cairo_rectangle(s->brush.cr, x, y + 0.9, BOX_MM, BOX_MM);
+    cairo_set_line_width(s->brush.cr, 0.2);
+    cairo_set_source_rgb(s->brush.cr, 0.3, 0.3, 0.3);
+    cairo_stroke(s->brush.cr);
+}
+
+static void opening_row(tb_sheets *s, size_t i, double x, double y)
 {
     const tb_entry_hole *hole = s->labels[i].hole;
     const tb_opening *opening = &s->content->inspection->openings[hole->opening];
     tb_type number = {.size_mm = TYPE_MM, .bold = true, .side = TB_RIGHT};
+    tb_type left = {.size_mm = TYPE_MM, .grey = 0.3};
     tb_type right = {.size_mm = TYPE_MM, .side = TB_RIGHT};
     char text[32];
-    cairo_rectangle(s->brush.cr, x, y + 0.9, 2.6, 2.6);
-    cairo_set_line_width(s->brush.cr, 0.2);
-    cairo_set_source_rgb(s->brush.cr, 0.3, 0.3, 0.3);
-    cairo_stroke(s->brush.cr);
+    box(s, x, y);
     snprintf(text, sizeof text, "%zu", i + 1);
-    tb__paint_text(&s->brush, x + 12, y, &number, text);
+    tb__paint_text(&s->brush, x + NUMBER_MM, y, &number, text);
+    if (s->tiling.n_columns * s->tiling.n_rows > 1)
+        tb__paint_text(&s->brush, x + PAGE_MM, y, &left, page_of(s, hole->x_mm, hole->y_mm).text);
     char *bit = tb__words_bit(hole->drill_mm, s->options->unit);
-    tb__paint_text(&s->brush, x + 26, y, &right, bit);
+    tb__paint_text(&s->brush, x + BIT_MM, y, &right, bit);
     g_free(bit);
-    tb__paint_text(&s->brush, x + 44, y, &right, tb_num_fixed(opening->cut_length_mm / 10, 1).text);
+    tb__paint_text(&s->brush, x + LINE_MM, y, &right, length(s, opening->cut_length_mm).text);
 }
 
-static void cut_head(tb_sheets *s, double x, double y)
+/* The board itself is sawn last. */
+static void outline_row(tb_sheets *s, double x, double y)
 {
-    tb_type type = {.size_mm = 2.8, .grey = 0.35, .side = TB_RIGHT};
-    tb__paint_text(&s->brush, x + 12, y, &type, "no.");
-    tb__paint_text(&s->brush, x + 26, y, &type, s->options->unit == TB_UNIT_IN ? "bit" : "bit, mm");
-    tb__paint_text(&s->brush, x + 44, y, &type, "line, cm");
+    const tb_outline *o = s->content->outline;
+    tb_type bold = {.size_mm = TYPE_MM, .bold = true};
+    tb_type right = {.size_mm = TYPE_MM, .side = TB_RIGHT};
+    box(s, x, y);
+    tb__paint_text(&s->brush, x + BOX_MM + 2.4, y, &bold, "the outline");
+    tb__paint_text(
+            &s->brush, x + LINE_MM, y, &right, length(s, 2 * (o->width_mm + o->height_mm)).text);
+}
+
+static void column_head(tb_sheets *s, double x, double y)
+{
+    bool inches = s->options->unit == TB_UNIT_IN;
+    tb_type right = {.size_mm = 2.8, .grey = 0.35, .side = TB_RIGHT};
+    tb_type left = {.size_mm = 2.8, .grey = 0.35};
+    tb__paint_text(&s->brush, x + NUMBER_MM, y, &right, "no.");
+    if (s->tiling.n_columns * s->tiling.n_rows > 1)
+        tb__paint_text(&s->brush, x + PAGE_MM, y, &left, "page");
+    tb__paint_text(&s->brush, x + BIT_MM, y, &right, inches ? "bit" : "bit, mm");
+    tb__paint_text(&s->brush, x + LINE_MM, y, &right, inches ? "cut, in" : "cut, cm");
+    tb__paint_line(s->brush.cr, x, y + 4.4, x + LINE_MM, y + 4.4, 0.15, 0.6);
 }
 
 void tb__pages_cut_list(tb_sheets *s)
 {
     double w = fmin(s->options->paper_w_mm, s->options->paper_h_mm);
     double h = fmax(s->options->paper_w_mm, s->options->paper_h_mm);
-    double inner = w - 2 * MARGIN_MM;
-    size_t n_columns = (size_t)fmax(1, floor((inner + 8) / COLUMN_MM));
-    for (size_t i = 0; i < s->n_labels;) {
+    double inner = w - 2 * TB_PAGE_MARGIN_MM;
+    size_t n_columns = (size_t)fmax(1, floor((inner + COLUMN_MM - LINE_MM) / COLUMN_MM));
+    size_t n = s->n_labels + 1;
+    for (size_t i = 0; i < n;) {
         tb__page_begin(s, w, h);
-        double top = head(s, inner, "Cut list",
+        double top = tb__page_head(s, inner, "Cut list",
                 "From the centre outward, small openings before large ones; the board’s outline "
                 "last. Tick each as it is done.");
-        size_t n_rows = (size_t)fmax(1, floor((h - MARGIN_MM - top - ROW_MM) / ROW_MM));
-        size_t even = (s->n_labels - i + n_columns - 1) / n_columns;
+        size_t n_rows = (size_t)fmax(1, floor((h - TB_PAGE_MARGIN_MM - top - ROW_MM) / ROW_MM));
+        size_t even = (n - i + n_columns - 1) / n_columns;
         n_rows = even < n_rows ? even : n_rows;
-        for (size_t column = 0; column < n_columns && i < s->n_labels; column++) {
-            double x = MARGIN_MM + (double)column * (inner + 8) / (double)n_columns;
-            cut_head(s, x, top);
-            for (size_t row = 0; row < n_rows && i < s->n_labels; row++, i++)
-                cut_row(s, i, x, top + (double)(row + 1) * ROW_MM);
+        for (size_t column = 0; column < n_columns && i < n; column++) {
+            double x = TB_PAGE_MARGIN_MM +
+                       (double)column * (inner + COLUMN_MM - LINE_MM) / (double)n_columns;
+            column_head(s, x, top);
+            for (size_t row = 0; row < n_rows && i < n; row++, i++) {
+                double y = top + (double)(row + 1) * ROW_MM + 0.4;
+                if (i < s->n_labels)
+                    opening_row(s, i, x, y);
+                else
+                    outline_row(s, x, y);
+            }
         }
         tb__page_end(s);
     }

@@ -19,7 +19,7 @@ static const char *const KINDS[TB_N_FINDING_KINDS] = {
         [TB_FINDING_SPECK] = "Speck",
 };
 
-static const double RING_LEAST_MM = 3.5, RING_MOST_MM = 14, BADGE_MM = 2.1;
+static const double RING_LEAST_MM = 3.5, RING_ADVICE_MM = 2.6, RING_MOST_MM = 14, BADGE_MM = 2.1;
 
 size_t tb__marks_count(const tb_inspection *inspection)
 {
@@ -33,22 +33,43 @@ const char *tb__marks_kind(tb_finding_kind kind)
     return kind < TB_N_FINDING_KINDS && KINDS[kind] ? KINDS[kind] : "Finding";
 }
 
+/* A number without a unit is a share, and is given in hundredths. */
+static char *with_unit(const char *before, double value, const char *unit)
+{
+    if (!unit || !*unit)
+        return g_strdup_printf("%s%s %%", before, tb_num_of(value * 100, 0).text);
+    return g_strdup_printf("%s%s %s", before, tb_num_fixed(value, 2).text, unit);
+}
+
+char *tb__marks_measured(const tb_finding *f)
+{
+    if (f->kind == TB_FINDING_ISLAND)
+        return g_strdup_printf("%s %s loose", tb_num_of(f->measured, 1).text, f->unit);
+    return with_unit("", f->measured, f->unit);
+}
+
+char *tb__marks_wanted(const tb_finding *f)
+{
+    if (f->kind == TB_FINDING_ISLAND)
+        return g_strdup("");
+    return with_unit(f->measured > f->limit ? "wanted at most " : "wanted ", f->limit, f->unit);
+}
+
 char *tb__marks_measure(const tb_finding *f)
 {
-    const char *unit = f->unit ? f->unit : "";
-    if (f->kind == TB_FINDING_ISLAND)
-        return g_strdup_printf(
-                "%s%s%s loose", tb_num_of(f->measured, 1).text, *unit ? " " : "", unit);
-    return g_strdup_printf("%s%s%s, wanted %s%s%s", tb_num_fixed(f->measured, 2).text,
-            *unit ? " " : "", unit, tb_num_fixed(f->limit, 2).text, *unit ? " " : "", unit);
+    char *measured = tb__marks_measured(f), *wanted = tb__marks_wanted(f);
+    char *both = g_strdup_printf("%s%s%s", measured, *wanted ? ", " : "", wanted);
+    g_free(measured);
+    g_free(wanted);
+    return both;
 }
 
 static double ring_radius(const tb_finding *f)
 {
-    double reach = 0;
+    double reach = 0, least = f->severity == TB_MUST ? RING_LEAST_MM : RING_ADVICE_MM;
     for (size_t i = 0; i < f->n_extent; i++)
         reach = fmax(reach, hypot(f->extent[i].x_mm - f->x_mm, f->extent[i].y_mm - f->y_mm));
-    return fmin(RING_MOST_MM, fmax(RING_LEAST_MM, reach + 1.2));
+    return fmin(RING_MOST_MM, fmax(least, reach + 1.2));
 }
 
 static void ring(tb_brush *b, const tb_finding *f, double radius, double size)
@@ -70,36 +91,78 @@ static void ring(tb_brush *b, const tb_finding *f, double radius, double size)
     cairo_restore(cr);
 }
 
-/* The number on a disc at the ring's upper right: white on black for what must be mended. */
-static void badge(tb_brush *b, const tb_finding *f, double radius, double size, size_t number)
+/* Where a number stands: the middle of its disc, and the disc's radius. */
+typedef struct {
+    double x, y, radius;
+} badge;
+
+static bool is_free(const badge *placed, size_t n, const badge *b)
 {
-    bool must = f->severity == TB_MUST;
-    double x = f->x_mm + radius * 0.75, y = f->y_mm - radius * 0.75;
+    for (size_t i = 0; i < n; i++)
+        if (hypot(b->x - placed[i].x, b->y - placed[i].y) < b->radius + placed[i].radius + 0.1)
+            return false;
+    return true;
+}
+
+/* On the ring at its upper right if nothing lies there, else around it, else farther out. */
+static badge place(const badge *placed, size_t n, const tb_finding *f, double size)
+{
+    enum { AROUND = 16, RINGS = 4 };
+    double radius = (n + 1 > 99 ? BADGE_MM * 1.25 : BADGE_MM) * size, ring = ring_radius(f);
+    for (int i = 0; i < RINGS * AROUND; i++) {
+        /* To the right and to the left by turns, ever farther from where it was wanted. */
+        int k = i % AROUND, turn = k % 2 ? (k + 1) / 2 : -k / 2;
+        double angle = -G_PI / 4 + turn * 2 * G_PI / AROUND;
+        double away = ring + (i < AROUND ? 0.1 : 1.3 * (i / AROUND)) * radius;
+        badge b = {f->x_mm + away * cos(angle), f->y_mm + away * sin(angle), radius};
+        if (is_free(placed, n, &b))
+            return b;
+    }
+    return (badge){f->x_mm + ring * 0.75, f->y_mm - ring * 0.75, radius};
+}
+
+/* A number that had to move away is tied to its ring. */
+static void leader(tb_brush *b, const tb_finding *f, const badge *at, double size)
+{
+    double ring = ring_radius(f), dx = at->x - f->x_mm, dy = at->y - f->y_mm, away = hypot(dx, dy);
+    if (away - at->radius > ring)
+        tb__paint_line(b->cr, f->x_mm + dx * ring / away, f->y_mm + dy * ring / away, at->x, at->y,
+                0.25 * size, 0);
+}
+
+/* The number on its disc: white on black for what must be mended. */
+static void paint_badge(tb_brush *b, bool must, const badge *at, double size, size_t number)
+{
     char text[24];
     snprintf(text, sizeof text, "%zu", number);
-    double r = (number > 99 ? BADGE_MM * 1.25 : BADGE_MM) * size;
     cairo_t *cr = b->cr;
     cairo_new_path(cr);
-    cairo_arc(cr, x, y, r, 0, 2 * G_PI);
+    cairo_arc(cr, at->x, at->y, at->radius, 0, 2 * G_PI);
     cairo_set_source_rgb(cr, must ? 0 : 1, must ? 0 : 1, must ? 0 : 1);
     cairo_fill_preserve(cr);
     cairo_set_source_rgb(cr, 0, 0, 0);
-    cairo_set_line_width(cr, 0.3 * size);
+    cairo_set_line_width(cr, 0.25 * size);
     cairo_stroke(cr);
-    tb_type type = {.size_mm = 2.7 * size, .bold = true, .side = TB_MIDDLE, .grey = must ? 1 : 0};
+    tb_type type = {.size_mm = 2.6 * size, .bold = true, .side = TB_MIDDLE, .grey = must ? 1 : 0};
     double w, h;
     tb__measure_text(b, &type, text, &w, &h);
-    tb__paint_text(b, x, y - h / 2, &type, text);
+    tb__paint_text(b, at->x, at->y - h / 2, &type, text);
 }
 
 void tb__marks_rings(tb_brush *brush, const tb_inspection *inspection, double size)
 {
     size_t n = tb__marks_count(inspection);
+    const tb_finding *f = inspection->findings;
+    badge badges[TB_MARKS_MAX];
+    for (size_t i = 0; i < n; i++) {
+        ring(brush, &f[i], ring_radius(&f[i]), size);
+        badges[i] = place(badges, i, &f[i], size);
+    }
     for (size_t i = 0; i < n; i++)
-        ring(brush, &inspection->findings[i], ring_radius(&inspection->findings[i]), size);
+        leader(brush, &f[i], &badges[i], size);
     /* Numbers lie over all rings. The first is the worst, so it is drawn last. */
     for (size_t i = n; i-- > 0;)
-        badge(brush, &inspection->findings[i], ring_radius(&inspection->findings[i]), size, i + 1);
+        paint_badge(brush, f[i].severity == TB_MUST, &badges[i], size, i + 1);
 }
 
 static double cell_mm(tb_unit unit)

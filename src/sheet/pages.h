@@ -11,7 +11,9 @@
 typedef struct {
     const tb_entry_hole *hole;
     double x_mm, y_mm; /* top left of the number */
+    double w_mm;       /* of the number */
     double grey;       /* readable on what lies there */
+    bool halo;         /* it lies across a line */
     char text[32];
 } tb_hole_label;
 
@@ -26,7 +28,10 @@ typedef struct {
     size_t n_labels;
     bool one_bit; /* every entry hole takes the same bit */
     char *title, *designer, *credit, *permission, *stock, *blade; /* clean */
+    const tb_job *job;
     int n_pages;
+    tb_status status; /* of what can fail while drawing */
+    tb_error *err;
 } tb_sheets;
 
 void tb__page_front(tb_sheets *sheets);
@@ -35,11 +40,20 @@ void tb__pages_cut_list(tb_sheets *sheets);
 void tb__pages_findings(tb_sheets *sheets);
 void tb__page_blank(tb_sheets *sheets);
 
+/* What the pages with words keep free all around. */
+extern const double TB_PAGE_MARGIN_MM;
+
 /* Begins a page and counts it; ends it. */
 void tb__page_begin(tb_sheets *sheets, double width_mm, double height_mm);
 void tb__page_end(tb_sheets *sheets);
 
+/* A heading with words below it, w_mm wide; returns where the page goes on. */
+double tb__page_head(tb_sheets *sheets, double w_mm, const char *title, const char *words);
+
 /* Numbers the entry holes in the trade's order and finds room for the numbers. */
 TB_NODISCARD tb_status tb__labels_place(tb_sheets *sheets, tb_error *err);
+
+/* Half the cross that marks an entry hole. */
+double tb__cross_mm(const tb_entry_hole *hole);
 
 #endif

@@ -50,6 +50,25 @@ void tb__paint_outline(cairo_t *cr, const tb_outline *outline)
         tb__paint_path(cr, &outline->paths[i]);
 }
 
+/* Leaves out pictures that no font here can draw: a box with their number says nothing. Letters
+ * keep their box, so that nobody takes half a name for the whole. */
+static void drop_unknown(PangoLayout *layout, const char *text)
+{
+    if (pango_layout_get_unknown_glyphs_count(layout) == 0)
+        return;
+    glong n;
+    gunichar *all = g_utf8_to_ucs4_fast(text, -1, &n);
+    GString *known = g_string_new(NULL);
+    for (glong i = 0; i < n; i++) {
+        GUnicodeType type = g_unichar_type(all[i]);
+        if (type != G_UNICODE_OTHER_SYMBOL && type != G_UNICODE_UNASSIGNED)
+            g_string_append_unichar(known, all[i]);
+    }
+    g_free(all);
+    pango_layout_set_text(layout, g_strstrip(known->str), -1);
+    g_string_free(known, TRUE);
+}
+
 static void set_type(tb_brush *brush, const tb_type *type, const char *text)
 {
     static const PangoAlignment ALIGN[] = {PANGO_ALIGN_LEFT, PANGO_ALIGN_CENTER, PANGO_ALIGN_RIGHT};
@@ -65,6 +84,7 @@ static void set_type(tb_brush *brush, const tb_type *type, const char *text)
     pango_layout_set_ellipsize(layout, type->lines ? PANGO_ELLIPSIZE_END : PANGO_ELLIPSIZE_NONE);
     pango_layout_set_height(layout, type->lines ? -type->lines : -1);
     pango_layout_set_line_spacing(layout, 1.15F);
+    drop_unknown(layout, text);
 }
 
 static double layout_height(PangoLayout *layout)
@@ -84,10 +104,24 @@ double tb__paint_text(
         double width = (double)extent.width / PANGO_SCALE;
         x_mm -= type->side == TB_RIGHT ? width : width / 2;
     }
-    cairo_set_source_rgb(brush->cr, type->grey, type->grey, type->grey);
     cairo_move_to(brush->cr, x_mm, y_mm);
+    if (type->halo) {
+        pango_cairo_layout_path(brush->cr, brush->layout);
+        cairo_set_source_rgb(brush->cr, 1, 1, 1);
+        cairo_set_line_width(brush->cr, type->size_mm * 0.3);
+        cairo_set_line_join(brush->cr, CAIRO_LINE_JOIN_ROUND);
+        cairo_stroke(brush->cr);
+        cairo_move_to(brush->cr, x_mm, y_mm);
+    }
+    cairo_set_source_rgb(brush->cr, type->grey, type->grey, type->grey);
     pango_cairo_show_layout(brush->cr, brush->layout);
     return layout_height(brush->layout);
+}
+
+bool tb__reads_leftward(tb_brush *brush, const char *text)
+{
+    pango_layout_set_text(brush->layout, text, -1);
+    return pango_layout_get_direction(brush->layout, 0) == PANGO_DIRECTION_RTL;
 }
 
 void tb__measure_text(
@@ -98,6 +132,23 @@ void tb__measure_text(
     pango_layout_get_extents(brush->layout, NULL, &extent);
     *width_mm = (double)extent.width / PANGO_SCALE;
     *height_mm = (double)extent.height / PANGO_SCALE;
+}
+
+bool tb__paint_jpeg(cairo_t *cr, const tb_bytes *jpeg, int width_px, int height_px, double x_mm,
+        double y_mm, double w_mm)
+{
+    cairo_surface_t *picture = cairo_image_surface_create(CAIRO_FORMAT_RGB24, width_px, height_px);
+    unsigned char *kept = g_memdup2(jpeg->data, jpeg->n);
+    bool good = cairo_surface_set_mime_data(picture, CAIRO_MIME_TYPE_JPEG, kept, jpeg->n, g_free,
+                        kept) == CAIRO_STATUS_SUCCESS;
+    cairo_save(cr);
+    cairo_translate(cr, x_mm, y_mm);
+    cairo_scale(cr, w_mm / width_px, w_mm / width_px);
+    cairo_set_source_surface(cr, picture, 0, 0);
+    cairo_paint(cr);
+    cairo_restore(cr);
+    cairo_surface_destroy(picture);
+    return good;
 }
 
 void tb__paint_box(cairo_t *cr, double x_mm, double y_mm, double w_mm, double h_mm, double grey)

@@ -5,6 +5,7 @@
 #ifndef TB_SHEET_PAINT_H
 #define TB_SHEET_PAINT_H
 
+#include "sheet/bytes.h"
 #include "sheet/outline.h"
 
 #include <cairo.h>
@@ -24,6 +25,7 @@ typedef struct {
     double width_mm; /* wrapped to this; 0: one line */
     tb_side side;    /* where x lies in the line */
     bool bold;
+    bool halo; /* white around the letters, so that they are read on lines */
     int lines; /* with width_mm: at most so many, the rest is "…"; 0: all */
 } tb_type;
 
@@ -41,6 +43,13 @@ double tb__paint_text(
 /* The width and height it would take. */
 void tb__measure_text(tb_brush *brush, const tb_type *type, const char *text, double *width_mm,
         double *height_mm);
+
+/* Whether it begins on the right. */
+bool tb__reads_leftward(tb_brush *brush, const char *text);
+
+/* A JPEG of so many pixels, w_mm wide; it is kept by the file as it is. */
+bool tb__paint_jpeg(cairo_t *cr, const tb_bytes *jpeg, int width_px, int height_px, double x_mm,
+        double y_mm, double w_mm);
 
 /* A rectangle filled exactly. */
 void tb__paint_box(cairo_t *cr, double x_mm, double y_mm, double w_mm, double h_mm, double grey);

@@ -22,6 +22,8 @@ tb_status tb__pdf_begin(tb_pdf *pdf, const char *title, const char *author, tb_e
         cairo_surface_destroy(pdf->surface);
         return tb_fail_memory(err);
     }
+    /* Colour letters are kept as pictures, as fine as a printer shows them. */
+    cairo_surface_set_fallback_resolution(pdf->surface, 300, 300);
     cairo_pdf_surface_restrict_to_version(pdf->surface, CAIRO_PDF_VERSION_1_5);
     cairo_pdf_surface_set_metadata(pdf->surface, CAIRO_PDF_METADATA_TITLE, title);
     cairo_pdf_surface_set_metadata(pdf->surface, CAIRO_PDF_METADATA_AUTHOR, author);

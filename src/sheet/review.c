@@ -6,69 +6,161 @@
 
 #include <math.h>
 #include <stdio.h>
+#include <string.h>
 
-static const double MARGIN_MM = 18, ROW_MM = 15, PEN_MARGIN_MM = 42;
+static const double PEN_MARGIN_MM = 42, TYPE_MM = 3.2;
+/* What must be mended has a row of its own, with a line to write on; advice stands in columns. */
+static const double MUST_ROW_MM = 11, ADVICE_ROW_MM = 4.9, ADVICE_COLUMN_MM = 42;
+static const double NOTES_LEAST_MM = 24, NOTES_ROW_MM = 8;
 
-static double head(tb_sheets *s, double w_mm, const char *title, const char *words)
+/* Where the next row goes; rows that don't fit open a page. */
+typedef struct {
+    tb_sheets *s;
+    double w, h, inner, y;
+    const char *words; /* for the first page's head */
+} list;
+
+static void begin_page(list *l)
 {
-    tb_type big = {.size_mm = 6.5, .bold = true, .width_mm = w_mm, .lines = 1};
-    tb_type small = {.size_mm = 3.4, .grey = 0.2, .width_mm = w_mm};
-    double y = MARGIN_MM - 3;
-    y += tb__paint_text(&s->brush, MARGIN_MM, y, &big, title);
-    y += tb__paint_text(&s->brush, MARGIN_MM, y + 0.5, &small, words) + 0.5;
-    return y + 4;
+    tb__page_begin(l->s, l->w, l->h);
+    l->y = tb__page_head(l->s, l->inner, "Review", l->words);
+    l->words = "Continued.";
+}
+
+static void need(list *l, double rows_mm)
+{
+    if (l->y + rows_mm <= l->h - TB_PAGE_MARGIN_MM)
+        return;
+    tb__page_end(l->s);
+    begin_page(l);
+}
+
+static const char *cell(const list *l, const tb_finding *f, tb_grid_name *name)
+{
+    *name = tb__marks_cell(f->x_mm, f->y_mm, l->s->options->unit);
+    return name->text;
 }
 
 /* Number, place, what was measured and what to do; beside it a rule to write on. */
-static void row(tb_sheets *s, size_t i, double y, double w_mm)
+static void must_row(list *l, size_t i)
 {
-    const tb_finding *f = &s->content->inspection->findings[i];
-    double x = MARGIN_MM, words_w = w_mm * 0.52;
-    bool must = f->severity == TB_MUST;
-    char number[24];
-    snprintf(number, sizeof number, "%zu", i + 1);
-    tb_type bold = {.size_mm = 3.6, .bold = true};
-    tb_type plain = {.size_mm = 3.2, .grey = 0.15, .width_mm = words_w - 22, .lines = 2};
-    tb_type place = {.size_mm = 3.2, .grey = 0.3};
-    tb__paint_text(&s->brush, x, y, &bold, number);
-    tb__paint_text(&s->brush, x + 10, y + 0.3, &place,
-            tb__marks_cell(f->x_mm, f->y_mm, s->options->unit).text);
+    const tb_finding *f = &l->s->content->inspection->findings[i];
+    tb_brush *b = &l->s->brush;
+    double x = TB_PAGE_MARGIN_MM, words_w = l->inner * 0.66 - 20;
+    tb_type number = {.size_mm = TYPE_MM, .bold = true, .side = TB_RIGHT};
+    tb_type place = {.size_mm = TYPE_MM, .grey = 0.3};
+    tb_type title = {.size_mm = TYPE_MM, .bold = true, .width_mm = words_w, .lines = 1};
+    tb_type plain = {.size_mm = TYPE_MM, .grey = 0.15, .width_mm = words_w, .lines = 1};
+    char text[24];
+    tb_grid_name name;
+    need(l, MUST_ROW_MM);
+    snprintf(text, sizeof text, "%zu", i + 1);
+    tb__paint_text(b, x + 6, l->y, &number, text);
+    tb__paint_text(b, x + 9, l->y, &place, cell(l, f, &name));
     char *measure = tb__marks_measure(f);
-    char *title =
-            g_strdup_printf("%s%s: %s", tb__marks_kind(f->kind), must ? "" : " (advice)", measure);
-    bold.size_mm = 3.3;
-    bold.width_mm = words_w - 22;
-    bold.lines = 1;
-    bold.bold = must;
-    tb__paint_text(&s->brush, x + 22, y + 0.2, &bold, title);
-    tb__paint_text(&s->brush, x + 22, y + 4.6, &plain, f->advice);
-    g_free(title);
+    char *line = g_strdup_printf("%s: %s", tb__marks_kind(f->kind), measure);
+    tb__paint_text(b, x + 20, l->y, &title, line);
+    tb__paint_text(b, x + 20, l->y + 4.2, &plain, f->advice);
+    g_free(line);
     g_free(measure);
-    tb__paint_line(s->brush.cr, x + words_w + 4, y + 6, x + w_mm, y + 6, 0.15, 0.6);
-    tb__paint_line(s->brush.cr, x + words_w + 4, y + 12.5, x + w_mm, y + 12.5, 0.15, 0.6);
+    tb__paint_line(b->cr, x + l->inner * 0.68, l->y + 7.6, x + l->inner, l->y + 7.6, 0.15, 0.6);
+    l->y += MUST_ROW_MM;
+}
+
+/* What the findings first … end - 1 have in common is said once, above them. */
+static void advice_head(list *l, const tb_finding *f)
+{
+    tb_type bold = {.size_mm = TYPE_MM, .bold = true};
+    double w, h;
+    char *name = g_strdup_printf("%s  ", tb__marks_kind(f->kind));
+    char *wanted = tb__marks_wanted(f);
+    char *line = g_strdup_printf("%s%s%s", wanted, *wanted ? ". " : "", f->advice);
+    tb__measure_text(&l->s->brush, &bold, name, &w, &h);
+    tb_type plain = {.size_mm = TYPE_MM, .grey = 0.15, .width_mm = l->inner - w - 2, .lines = 1};
+    if (*line)
+        line[0] = g_ascii_toupper(line[0]);
+    tb__paint_text(&l->s->brush, TB_PAGE_MARGIN_MM, l->y, &bold, name);
+    tb__paint_text(&l->s->brush, TB_PAGE_MARGIN_MM + w + 2, l->y, &plain, line);
+    l->y += ADVICE_ROW_MM;
+    g_free(line);
+    g_free(wanted);
+    g_free(name);
+}
+
+static void advice_entry(list *l, size_t i, double x)
+{
+    const tb_finding *f = &l->s->content->inspection->findings[i];
+    tb_type number = {.size_mm = TYPE_MM, .bold = true, .side = TB_RIGHT};
+    tb_type place = {.size_mm = TYPE_MM, .grey = 0.3};
+    tb_type right = {.size_mm = TYPE_MM, .side = TB_RIGHT};
+    tb_grid_name name;
+    char text[24];
+    snprintf(text, sizeof text, "%zu", i + 1);
+    tb__paint_text(&l->s->brush, x + 6, l->y, &number, text);
+    tb__paint_text(&l->s->brush, x + 9, l->y, &place, cell(l, f, &name));
+    char *measured = tb__marks_measured(f);
+    tb__paint_text(&l->s->brush, x + 34, l->y, &right, measured);
+    g_free(measured);
+}
+
+static bool alike(const tb_finding *a, const tb_finding *b)
+{
+    return a->kind == b->kind && a->limit == b->limit && strcmp(a->advice, b->advice) == 0;
+}
+
+/* The findings from first on that are alike; returns the one after them. */
+static size_t advice_group(list *l, size_t first, size_t n)
+{
+    const tb_finding *f = l->s->content->inspection->findings;
+    size_t end = first + 1, columns = (size_t)fmax(1, floor((l->inner + 8) / ADVICE_COLUMN_MM));
+    while (end < n && f[end].severity != TB_MUST && alike(&f[first], &f[end]))
+        end++;
+    need(l, 2 * ADVICE_ROW_MM);
+    advice_head(l, &f[first]);
+    for (size_t i = first; i < end; l->y += ADVICE_ROW_MM) {
+        need(l, ADVICE_ROW_MM);
+        for (size_t k = 0; k < columns && i < end; k++, i++)
+            advice_entry(l, i, TB_PAGE_MARGIN_MM + (double)k * (l->inner + 8) / (double)columns);
+    }
+    l->y += 2.2;
+    return end;
+}
+
+/* Lines to write on, down to the bottom of the page. */
+static void notes(list *l)
+{
+    tb_type bold = {.size_mm = TYPE_MM, .bold = true};
+    double bottom = l->h - TB_PAGE_MARGIN_MM;
+    if (l->y + NOTES_LEAST_MM > bottom)
+        return;
+    tb__paint_text(&l->s->brush, TB_PAGE_MARGIN_MM, l->y + 2, &bold, "Notes");
+    for (double y = l->y + 2 + 2 * NOTES_ROW_MM - 2; y <= bottom; y += NOTES_ROW_MM)
+        tb__paint_line(
+                l->s->brush.cr, TB_PAGE_MARGIN_MM, y, TB_PAGE_MARGIN_MM + l->inner, y, 0.15, 0.6);
 }
 
 void tb__pages_findings(tb_sheets *s)
 {
-    double w = fmin(s->options->paper_w_mm, s->options->paper_h_mm);
-    double h = fmax(s->options->paper_w_mm, s->options->paper_h_mm);
-    size_t n = tb__marks_count(s->content->inspection);
-    size_t rows = (size_t)fmax(1, floor((h - 2 * MARGIN_MM - 14) / ROW_MM));
-    tb_verdict words = tb_verdict_of(s->content->inspection);
+    const tb_inspection *in = s->content->inspection;
+    size_t n = tb__marks_count(in);
+    tb_verdict words = tb_verdict_of(in);
     words.text[0] = g_ascii_toupper(words.text[0]);
     char *verdict = g_strdup_printf("%s. Rings with a full line must be mended before the saw; "
                                     "dashed ones are advice. Strength figures are estimates.",
             words.text);
-    for (size_t i = 0; i < n || i == 0;) {
-        tb__page_begin(s, w, h);
-        double y = head(s, w - 2 * MARGIN_MM, "Review", verdict);
-        if (n == 0)
-            break;
-        for (size_t k = 0; k < rows && i < n; k++, i++)
-            row(s, i, y + (double)k * ROW_MM, w - 2 * MARGIN_MM);
-        if (i < n)
-            tb__page_end(s);
+    list l = {.s = s,
+            .w = fmin(s->options->paper_w_mm, s->options->paper_h_mm),
+            .h = fmax(s->options->paper_w_mm, s->options->paper_h_mm),
+            .words = verdict};
+    l.inner = l.w - 2 * TB_PAGE_MARGIN_MM;
+    begin_page(&l);
+    for (size_t i = 0; i < n;) {
+        if (in->findings[i].severity == TB_MUST)
+            must_row(&l, i++);
+        else
+            i = advice_group(&l, i, n);
     }
+    notes(&l);
     tb__page_end(s);
     g_free(verdict);
 }
@@ -76,25 +168,26 @@ void tb__pages_findings(tb_sheets *s)
 void tb__page_blank(tb_sheets *s)
 {
     const tb_outline *o = s->content->outline;
-    double w = fmin(s->options->paper_w_mm, s->options->paper_h_mm);
-    double h = fmax(s->options->paper_w_mm, s->options->paper_h_mm);
-    double room_w = w - MARGIN_MM - PEN_MARGIN_MM, room_h = h - 2 * MARGIN_MM - PEN_MARGIN_MM - 8;
+    double shorter = fmin(s->options->paper_w_mm, s->options->paper_h_mm);
+    double longer = fmax(s->options->paper_w_mm, s->options->paper_h_mm);
+    bool sideways = o->width_mm > o->height_mm;
+    double w = sideways ? longer : shorter, h = sideways ? shorter : longer;
+    double room_w = w - TB_PAGE_MARGIN_MM - PEN_MARGIN_MM;
+    double room_h = h - 2 * TB_PAGE_MARGIN_MM - PEN_MARGIN_MM - 8;
     double scale = fmin(1, fmin(room_w / o->width_mm, room_h / o->height_mm));
     cairo_t *cr = s->brush.cr;
     tb__page_begin(s, w, h);
     char *size = scale < 1 ? g_strdup_printf("For the red pen. Drawn at %s %% of its size.",
                                      tb_num_of(scale * 100, 0).text)
                            : g_strdup("For the red pen. Drawn in true size.");
-    double top = head(s, w - 2 * MARGIN_MM, *s->title ? s->title : "Fretwork pattern", size) + 4;
+    double top = tb__page_head(s, w - 2 * TB_PAGE_MARGIN_MM,
+                         *s->title ? s->title : "Fretwork pattern", size) +
+                 4;
     g_free(size);
     cairo_save(cr);
-    cairo_translate(cr, MARGIN_MM + 4, top);
+    cairo_translate(cr, TB_PAGE_MARGIN_MM + 4, top);
     cairo_scale(cr, scale, scale);
-    cairo_save(cr);
-    cairo_scale(cr, 1 / TB_POINTS_PER_MM, 1 / TB_POINTS_PER_MM);
-    cairo_set_source_surface(cr, s->ink, 0, 0);
-    cairo_paint(cr);
-    cairo_restore(cr);
+    tb__ink_show(cr, s->ink);
     tb_grid grid = {0, 0, o->width_mm, o->height_mm, o->width_mm, o->height_mm, 1 / scale,
             s->options->unit};
     tb__marks_grid(&s->brush, &grid);

@@ -10,6 +10,8 @@
 
 enum { TEXT_MAX = 4000 };
 
+const double TB_PAGE_MARGIN_MM = 18;
+
 static void take_texts(tb_sheets *s)
 {
     const tb_sheet_content *c = s->content;
@@ -31,19 +33,6 @@ static void drop(tb_sheets *s)
     tb_free(s->labels);
 }
 
-/* Recorded once and shown on every page: the file holds it once. */
-static void record_ink(tb_sheets *s)
-{
-    cairo_rectangle_t extent = {-TB_POINTS_PER_MM, -TB_POINTS_PER_MM,
-            (s->content->outline->width_mm + 2) * TB_POINTS_PER_MM,
-            (s->content->outline->height_mm + 2) * TB_POINTS_PER_MM};
-    s->ink = cairo_recording_surface_create(CAIRO_CONTENT_COLOR_ALPHA, &extent);
-    cairo_t *cr = cairo_create(s->ink);
-    cairo_scale(cr, TB_POINTS_PER_MM, TB_POINTS_PER_MM);
-    tb__ink_paint(cr, s->content->outline, s->options->ink);
-    cairo_destroy(cr);
-}
-
 void tb__page_begin(tb_sheets *s, double width_mm, double height_mm)
 {
     tb__pdf_page(&s->pdf, width_mm, height_mm);
@@ -53,6 +42,16 @@ void tb__page_begin(tb_sheets *s, double width_mm, double height_mm)
 void tb__page_end(tb_sheets *s)
 {
     cairo_show_page(s->brush.cr);
+}
+
+double tb__page_head(tb_sheets *s, double w_mm, const char *title, const char *words)
+{
+    tb_type big = {.size_mm = 6.5, .bold = true, .width_mm = w_mm, .lines = 1};
+    tb_type small = {.size_mm = 3.3, .grey = 0.25, .width_mm = w_mm};
+    double y = TB_PAGE_MARGIN_MM - 3;
+    y += tb__paint_text(&s->brush, TB_PAGE_MARGIN_MM, y, &big, title);
+    y += tb__paint_text(&s->brush, TB_PAGE_MARGIN_MM, y + 0.5, &small, words) + 0.5;
+    return y + 4;
 }
 
 static void draw_pages(tb_sheets *s, const tb_job *job)
@@ -87,7 +86,7 @@ tb_status tb_sheets_pdf(tb_bytes *out, tb_sheet_account *account, const tb_sheet
         const tb_sheet_options *options, const tb_job *job, tb_error *err)
 {
     *out = (tb_bytes){0};
-    tb_sheets s = {.content = content, .options = options};
+    tb_sheets s = {.content = content, .options = options, .job = job, .err = err};
     take_texts(&s);
     tb_status status = tb__tile(&s.tiling, content->outline, options, err);
     if (!status)
@@ -95,11 +94,14 @@ tb_status tb_sheets_pdf(tb_bytes *out, tb_sheet_account *account, const tb_sheet
     if (!status)
         status = tb__pdf_begin(&s.pdf, *s.title ? s.title : "Fretwork pattern", s.designer, err);
     if (!status) {
-        record_ink(&s);
+        s.ink = tb__ink_record(content->outline, options->ink);
         tb__brush_init(&s.brush, s.pdf.surface, TB_POINTS_PER_MM);
         draw_pages(&s, job);
         tb__brush_clear(&s.brush);
         status = tb__pdf_finish(&s.pdf, out, options->language, err);
+        if (s.status && !status)
+            tb_bytes_clear(out);
+        status = s.status ? s.status : status;
     }
     if (!status && tb_job_stopped(job)) {
         tb_bytes_clear(out);

@@ -161,7 +161,7 @@ static void joins(tb_sheets *s, int column, int row)
 
 static void cross(cairo_t *cr, const tb_entry_hole *hole, double grey)
 {
-    double arm = fmax(hole->drill_mm, 1.2);
+    double arm = tb__cross_mm(hole);
     tb__paint_line(cr, hole->x_mm - arm, hole->y_mm, hole->x_mm + arm, hole->y_mm, 0.18, grey);
     tb__paint_line(cr, hole->x_mm, hole->y_mm - arm, hole->x_mm, hole->y_mm + arm, 0.18, grey);
 }
@@ -176,7 +176,7 @@ static void holes(tb_sheets *s, double left_mm, double top_mm, double w_mm, doub
                 hole->y_mm < top_mm - 12 || hole->y_mm > top_mm + h_mm + 12)
             continue;
         cross(s->brush.cr, hole, grey);
-        tb_type type = {.size_mm = 2.2, .grey = label->grey};
+        tb_type type = {.size_mm = 2.2, .grey = label->grey, .halo = label->halo};
         tb__paint_text(&s->brush, label->x_mm + 0.2, label->y_mm - 0.3, &type, label->text);
     }
 }
@@ -194,11 +194,7 @@ static void pattern(tb_sheets *s, int column, int row)
     cairo_translate(cr, t->area_x_mm, t->area_y_mm);
     cairo_scale(cr, c, c);
     cairo_translate(cr, -left, -top);
-    cairo_save(cr);
-    cairo_scale(cr, 1 / TB_POINTS_PER_MM, 1 / TB_POINTS_PER_MM);
-    cairo_set_source_surface(cr, s->ink, 0, 0);
-    cairo_paint(cr);
-    cairo_restore(cr);
+    tb__ink_show(cr, s->ink);
     if (s->options->marks == TB_MARKS_FINDINGS)
         tb__marks_rings(&s->brush, s->content->inspection, 1);
     else

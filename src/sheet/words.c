@@ -60,7 +60,7 @@ bool tb__words_add_xml(tb_bytes *bytes, const char *text)
     return good;
 }
 
-/* To the nearest sixteenth, as a rule is read: "9 13/16". */
+/* To the nearest sixteenth, as a rule is read: "9 13/16", with a space that keeps them apart. */
 static char *inches(double mm)
 {
     long sixteenths = lround(mm / 25.4 * 16);
@@ -71,14 +71,17 @@ static char *inches(double mm)
     }
     if (part == 0)
         return g_strdup_printf("%ld", whole);
-    return whole ? g_strdup_printf("%ld %ld/%ld", whole, part, of)
+    return whole ? g_strdup_printf("%ld\u2004%ld/%ld", whole, part, of)
                  : g_strdup_printf("%ld/%ld", part, of);
 }
 
+/* One behind the other in brackets, which no line break tears apart. */
 static char *both(char *metric, char *imperial, tb_unit unit)
 {
-    char *text = unit == TB_UNIT_IN ? g_strdup_printf("%s (%s)", imperial, metric)
-                                    : g_strdup_printf("%s (%s)", metric, imperial);
+    GString *behind = g_string_new(unit == TB_UNIT_IN ? metric : imperial);
+    g_string_replace(behind, " ", "\u00a0", 0);
+    char *text = g_strdup_printf("%s (%s)", unit == TB_UNIT_IN ? imperial : metric, behind->str);
+    g_string_free(behind, TRUE);
     g_free(metric);
     g_free(imperial);
     return text;
