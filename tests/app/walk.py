@@ -252,7 +252,10 @@ def stroke_and_undo(app):
 def mend(app):
     app.press("Check")
     app.rest()
-    wait("the findings", lambda: app.find("Findings, worst first"))
+    fold = wait("what could be better", lambda: next(
+        (n for n in below(app.top) if (n.get_name() or "").startswith("Thin bridge: ")
+         and n.get_n_actions() and n.get_role_name() == "push button"), None))
+    app.act(fold, "activate")
     app.look("check")
     before = done(app.folder)
     button = wait("a mend", lambda: next(

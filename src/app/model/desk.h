@@ -61,6 +61,7 @@ typedef enum {
     TB_SHOW_HOLES = 1 << 2,
     TB_SHOW_NOTES = 1 << 3,
     TB_SHOW_GRID = 1 << 4,
+    TB_SHOW_KIND = 1 << 8, /* shifted by a tb_finding_kind: also what should be better of it */
 } tb_show;
 
 #define TB_TYPE_DESK (tb_desk_get_type())

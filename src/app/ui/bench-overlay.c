@@ -117,7 +117,7 @@ static void draw_findings(TbBench *self, cairo_t *cr, const tb_inspection *inspe
         bool chosen = (int)i == tb_desk_finding(self->desk);
         bool must = finding->severity == TB_MUST;
         double x, y;
-        if (!must && !chosen && inspection->n_findings > 60)
+        if (!must && !chosen && !(tb_desk_shown(self->desk) & TB_SHOW_KIND << finding->kind))
             continue;
         tb__bench_to_widget(self, finding->x_mm, finding->y_mm, &x, &y);
         set_colour(cr, must ? RED : SLATE, must || chosen ? 1 : 0.75);

@@ -81,17 +81,17 @@ static void mend_cb(GtkButton *button, TbFindingRow *self)
     tb_stroke_clear(&stroke);
 }
 
-/* "0.9 of 1.6 mm", in the user's unit where it is a length. */
-static char *measure_text(TbFindingRow *self)
+char *tb_finding_measure(TbDesk *desk, const tb_finding *f)
 {
-    const tb_finding *f = &self->finding;
     if (g_str_equal(f->unit, "mm")) {
-        g_autofree char *measured = tb_desk_length(self->desk, f->measured);
-        g_autofree char *limit = tb_desk_length(self->desk, f->limit);
+        g_autofree char *measured = tb_desk_length(desk, f->measured);
+        g_autofree char *limit = tb_desk_length(desk, f->limit);
         return g_strdup_printf(_("%s; the limit is %s"), measured, limit);
     }
     g_autofree char *measured = tb_local_number(tb_num_of(f->measured, 2).text);
     g_autofree char *limit = tb_local_number(tb_num_of(f->limit, 2).text);
+    if (f->kind == TB_FINDING_WEAK_PENINSULA)
+        return g_strdup_printf(_("%s times the load reckoned safe"), measured);
     return *f->unit ? g_strdup_printf(_("%s %s; the limit is %s"), measured, f->unit, limit)
                     : g_strdup_printf(_("%s; the limit is %s"), measured, limit);
 }
@@ -151,9 +151,10 @@ GtkWidget *tb_finding_row_new(TbDesk *desk, int index)
     self->finding.n_extent = 0;
     self->limits = pattern->result->limits;
     bool must = self->finding.severity == TB_MUST;
-    g_autofree char *title = g_strdup_printf("%d   %s   %s", index + 1,
-            tb_finding_title(self->finding.kind), must ? _("must be mended") : _("should be"));
-    g_autofree char *measure = measure_text(self);
+    const char *kind = tb_finding_title(self->finding.kind);
+    g_autofree char *title = must ? g_strdup_printf(_("%d   %s, must be mended"), index + 1, kind)
+                                  : g_strdup_printf("%d   %s", index + 1, kind);
+    g_autofree char *measure = tb_finding_measure(desk, &self->finding);
     g_autofree char *advice = tb_local(self->finding.advice);
     GtkWidget *box = gtk_box_new(GTK_ORIENTATION_VERTICAL, 4);
     gtk_widget_add_css_class(box, "finding");

@@ -17,4 +17,8 @@ int tb_finding_row_index(TbFindingRow *self);
 /* What people call a kind: "Thin bridge". */
 const char *tb_finding_title(tb_finding_kind kind);
 
+/* "0.9 mm; the limit is 1.6 mm", in the user's unit where it is a length. To be freed by g_free().
+ */
+char *tb_finding_measure(TbDesk *desk, const tb_finding *finding);
+
 #endif

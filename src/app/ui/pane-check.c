@@ -1,4 +1,5 @@
-/* app/ui/pane-check.c: the findings, worst first, each with its mends. */
+/* app/ui/pane-check.c: what must be mended, worst first, each with its mends; below it what should
+ * be better, folded by kind, so that a hundred of one kind hide nothing else. */
 #include "app/ui/finding-row.h"
 #include "app/ui/pane-tools.h"
 #include "app/ui/pane.h"
@@ -7,7 +8,7 @@
 
 #include <glib/gi18n.h>
 
-enum { ROWS_MOST = 120 }; /* a longer list helps nobody; the count tells the rest */
+enum { ROWS_MOST = 60 }; /* of one list: a longer one helps nobody; the count tells the rest */
 
 #define TB_TYPE_CHECK_PANE (tb_check_pane_get_type())
 G_DECLARE_FINAL_TYPE(TbCheckPane, tb_check_pane, TB, CHECK_PANE, GtkBox)
@@ -19,6 +20,8 @@ struct _TbCheckPane {
     GSignalGroup *work_signals;
     GtkLabel *count;
     GtkListBox *list;
+    GtkBox *kinds;
+    unsigned open; /* bits of the kinds that are unfolded */
     GtkWidget *mend_all;
     bool stale; /* the list is of an older pattern; filled when it is seen */
 };
@@ -32,23 +35,135 @@ static const tb_inspection *inspection_of(TbCheckPane *self)
     return pattern && !pattern->coarse ? pattern->result->inspection : NULL;
 }
 
+static void activated_cb(GtkListBox *list, GtkListBoxRow *row, TbCheckPane *self)
+{
+    (void)list;
+    (void)self;
+    gtk_widget_activate_action(GTK_WIDGET(row), "finding.show", NULL);
+}
+
+static GtkListBox *new_list(TbCheckPane *self, const char *name)
+{
+    GtkListBox *list = GTK_LIST_BOX(gtk_list_box_new());
+    gtk_widget_add_css_class(GTK_WIDGET(list), "boxed-list");
+    gtk_accessible_update_property(GTK_ACCESSIBLE(list), GTK_ACCESSIBLE_PROPERTY_LABEL, name, -1);
+    g_signal_connect_object(list, "row-activated", G_CALLBACK(activated_cb), self, 0);
+    return list;
+}
+
+static bool is_of(const tb_finding *finding, tb_severity severity, int kind)
+{
+    return finding->severity == severity && (kind < 0 || (int)finding->kind == kind);
+}
+
+/* kind -1: of any kind. */
+static void fill_list(TbCheckPane *self, GtkListBox *list, tb_severity severity, int kind)
+{
+    const tb_inspection *inspection = inspection_of(self);
+    int n = 0;
+    for (size_t i = 0; inspection && i < inspection->n_findings && n < ROWS_MOST; i++) {
+        if (!is_of(&inspection->findings[i], severity, kind))
+            continue;
+        gtk_list_box_append(list, tb_finding_row_new(self->desk, (int)i));
+        n++;
+    }
+}
+
+/* What is unfolded is ringed on the bench. Rows are made when they are first seen. */
+static void unfold(TbCheckPane *self, GtkExpander *fold)
+{
+    int kind = GPOINTER_TO_INT(g_object_get_data(G_OBJECT(fold), "kind"));
+    unsigned shown = tb_desk_shown(self->desk), bit = (unsigned)TB_SHOW_KIND << kind;
+    if (!gtk_expander_get_expanded(fold)) {
+        self->open &= ~(1u << kind);
+        tb_desk_set_shown(self->desk, shown & ~bit);
+        return;
+    }
+    self->open |= 1u << kind;
+    tb_desk_set_shown(self->desk, shown | bit);
+    if (!gtk_expander_get_child(fold)) {
+        GtkListBox *list = new_list(self, tb_finding_title((tb_finding_kind)kind));
+        fill_list(self, list, TB_SHOULD, kind);
+        gtk_expander_set_child(fold, GTK_WIDGET(list));
+    }
+}
+
+static void unfolded_cb(GtkExpander *fold, GParamSpec *pspec, TbCheckPane *self)
+{
+    (void)pspec;
+    unfold(self, fold);
+}
+
+static void add_fold(TbCheckPane *self, const tb_finding *worst, size_t n)
+{
+    g_autofree char *measure = tb_finding_measure(self->desk, worst);
+    g_autofree char *title = g_markup_printf_escaped(
+            "<b>%s: %zu</b>\n<small>%s</small>", tb_finding_title(worst->kind), n, measure);
+    GtkWidget *fold = gtk_expander_new(NULL);
+    GtkWidget *label = gtk_label_new(NULL);
+    gtk_label_set_markup(GTK_LABEL(label), title);
+    gtk_expander_set_label_widget(GTK_EXPANDER(fold), label);
+    g_autofree char *name = g_strdup_printf("%s: %zu", tb_finding_title(worst->kind), n);
+    gtk_accessible_update_property(GTK_ACCESSIBLE(fold), GTK_ACCESSIBLE_PROPERTY_LABEL, name,
+            GTK_ACCESSIBLE_PROPERTY_DESCRIPTION, measure, -1);
+    gtk_widget_add_css_class(fold, "fold");
+    g_object_set_data(G_OBJECT(fold), "kind", GINT_TO_POINTER((int)worst->kind));
+    gtk_expander_set_expanded(GTK_EXPANDER(fold), (self->open & 1u << worst->kind) != 0);
+    unfold(self, GTK_EXPANDER(fold));
+    g_signal_connect_object(fold, "notify::expanded", G_CALLBACK(unfolded_cb), self, 0);
+    gtk_box_append(self->kinds, fold);
+}
+
+/* In the order of their worst. */
+static void fill_kinds(TbCheckPane *self, const tb_inspection *inspection)
+{
+    size_t n[TB_N_FINDING_KINDS] = {0};
+    for (size_t i = 0; i < inspection->n_findings; i++)
+        n[inspection->findings[i].kind] += inspection->findings[i].severity == TB_SHOULD;
+    for (size_t i = 0; i < inspection->n_findings; i++) {
+        const tb_finding *finding = &inspection->findings[i];
+        if (finding->severity != TB_SHOULD || n[finding->kind] == 0)
+            continue;
+        add_fold(self, finding, n[finding->kind]);
+        n[finding->kind] = 0;
+    }
+}
+
+static void clear(TbCheckPane *self)
+{
+    GtkWidget *child;
+    while ((child = gtk_widget_get_first_child(GTK_WIDGET(self->list))))
+        gtk_list_box_remove(self->list, child);
+    while ((child = gtk_widget_get_first_child(GTK_WIDGET(self->kinds))))
+        gtk_box_remove(self->kinds, child);
+}
+
+static char *count_text(const tb_inspection *inspection)
+{
+    int n_should = inspection->n_should;
+    if (inspection->n_findings == 0)
+        return g_strdup(_("Nothing to mend."));
+    if (inspection->n_must == 0)
+        return g_strdup_printf(
+                ngettext("Nothing must be mended; %d place could be better.",
+                        "Nothing must be mended; %d places could be better.", (gulong)n_should),
+                n_should);
+    return g_strdup_printf(_("%d must be mended, %d should be."), inspection->n_must, n_should);
+}
+
 static void fill(TbCheckPane *self)
 {
     const tb_inspection *inspection = inspection_of(self);
-    GtkWidget *row;
     if (!inspection)
         return;
     self->stale = false;
-    while ((row = gtk_widget_get_first_child(GTK_WIDGET(self->list))))
-        gtk_list_box_remove(self->list, row);
-    for (size_t i = 0; i < MIN(inspection->n_findings, ROWS_MOST); i++)
-        gtk_list_box_append(self->list, tb_finding_row_new(self->desk, (int)i));
-    g_autofree char *text = inspection->n_findings == 0
-                                    ? g_strdup(_("Nothing to mend."))
-                                    : g_strdup_printf(_("%d must be mended, %d should be."),
-                                              inspection->n_must, inspection->n_should);
+    clear(self);
+    fill_list(self, self->list, TB_MUST, -1);
+    fill_kinds(self, inspection);
+    g_autofree char *text = count_text(inspection);
     gtk_label_set_text(self->count, text);
-    gtk_widget_set_sensitive(self->mend_all, inspection->n_must > 0);
+    gtk_widget_set_visible(GTK_WIDGET(self->list), inspection->n_must > 0);
+    gtk_widget_set_visible(self->mend_all, inspection->n_must > 0);
 }
 
 /* Findings are shown on the bench while this step is the one; rows are made when they are seen. */
@@ -66,13 +181,6 @@ static void pattern_cb(TbCheckPane *self)
     self->stale = true;
     tb_desk_set_finding(self->desk, -1);
     update(self);
-}
-
-static void activated_cb(GtkListBox *list, GtkListBoxRow *row, TbCheckPane *self)
-{
-    (void)list;
-    (void)self;
-    gtk_widget_activate_action(GTK_WIDGET(row), "finding.show", NULL);
 }
 
 static void mend_all_cb(GtkButton *button, TbCheckPane *self)
@@ -120,12 +228,10 @@ static void tb_check_pane_init(TbCheckPane *self)
     gtk_widget_set_size_request(self->mend_all, -1, 44);
     g_signal_connect_object(self->mend_all, "clicked", G_CALLBACK(mend_all_cb), self, 0);
     gtk_box_append(GTK_BOX(self), self->mend_all);
-    self->list = GTK_LIST_BOX(gtk_list_box_new());
-    gtk_widget_add_css_class(GTK_WIDGET(self->list), "boxed-list");
-    gtk_accessible_update_property(GTK_ACCESSIBLE(self->list), GTK_ACCESSIBLE_PROPERTY_LABEL,
-            _("Findings, worst first"), -1);
-    g_signal_connect_object(self->list, "row-activated", G_CALLBACK(activated_cb), self, 0);
+    self->list = new_list(self, _("Findings, worst first"));
     gtk_box_append(GTK_BOX(self), GTK_WIDGET(self->list));
+    self->kinds = GTK_BOX(gtk_box_new(GTK_ORIENTATION_VERTICAL, 4));
+    gtk_box_append(GTK_BOX(self), GTK_WIDGET(self->kinds));
     self->work_signals = g_signal_group_new(TB_TYPE_WORK);
     g_signal_group_connect_swapped(self->work_signals, "pattern", G_CALLBACK(pattern_cb), self);
 }
