@@ -218,7 +218,7 @@ static void chosen_cb(GtkDropDown *list, GParamSpec *spec, TbPhotoPane *self)
 
 static GtkWidget *add_list(TbPhotoPane *self, const char *label, GtkStringList *names)
 {
-    GtkWidget *list = gtk_drop_down_new(G_LIST_MODEL(names), NULL);
+    GtkWidget *list = tb_pane_list_new(G_LIST_MODEL(names));
     tb_pane_add_named(GTK_WIDGET(self), label, list);
     g_signal_connect_object(list, "notify::selected", G_CALLBACK(chosen_cb), self, 0);
     return list;

@@ -371,7 +371,7 @@ static void add_button(
 
 static GtkWidget *add_list(TbSheetsPane *self, const char *label, const char *const *names)
 {
-    GtkWidget *list = gtk_drop_down_new_from_strings(names);
+    GtkWidget *list = tb_pane_list_new(G_LIST_MODEL(gtk_string_list_new(names)));
     tb_pane_add_named(GTK_WIDGET(self), label, list);
     g_signal_connect_object(list, "notify::selected", G_CALLBACK(count), self, G_CONNECT_SWAPPED);
     return list;
@@ -417,7 +417,7 @@ static void tb_sheets_pane_init(TbSheetsPane *self)
             GTK_BOX(self), tb_pane_column(_("Sheets"), _("True to size on paper, light on ink.")));
     for (int i = 0; tb_paper_at(i); i++)
         gtk_string_list_append(papers, tb_paper_at(i)->title);
-    self->paper = gtk_drop_down_new(G_LIST_MODEL(papers), NULL);
+    self->paper = tb_pane_list_new(G_LIST_MODEL(papers));
     tb_pane_add_named(GTK_WIDGET(self), _("Paper"), self->paper);
     g_signal_connect_object(self->paper, "notify::selected", G_CALLBACK(paper_cb), self, 0);
     self->ink = add_list(self, _("Ink"), inks);

@@ -69,6 +69,39 @@ GtkWidget *tb_pane_slider(
     return slider;
 }
 
+static void name_setup_cb(GtkSignalListItemFactory *factory, GtkListItem *item, gpointer unused)
+{
+    GtkWidget *label = gtk_label_new(NULL);
+    (void)factory;
+    (void)unused;
+    gtk_label_set_xalign(GTK_LABEL(label), 0);
+    gtk_label_set_ellipsize(GTK_LABEL(label), PANGO_ELLIPSIZE_END);
+    gtk_list_item_set_child(item, label);
+}
+
+static void name_bind_cb(GtkSignalListItemFactory *factory, GtkListItem *item, gpointer unused)
+{
+    GtkStringObject *name = gtk_list_item_get_item(item);
+    (void)factory;
+    (void)unused;
+    gtk_label_set_text(
+            GTK_LABEL(gtk_list_item_get_child(item)), gtk_string_object_get_string(name));
+}
+
+GtkWidget *tb_pane_list_new(GListModel *names)
+{
+    GtkWidget *list = gtk_drop_down_new(names, NULL);
+    GtkListItemFactory *on_button = gtk_signal_list_item_factory_new();
+    g_signal_connect(on_button, "setup", G_CALLBACK(name_setup_cb), NULL);
+    g_signal_connect(on_button, "bind", G_CALLBACK(name_bind_cb), NULL);
+    /* The toolkit's own stays for the list: it marks what is chosen. */
+    gtk_drop_down_set_list_factory(
+            GTK_DROP_DOWN(list), gtk_drop_down_get_factory(GTK_DROP_DOWN(list)));
+    gtk_drop_down_set_factory(GTK_DROP_DOWN(list), on_button);
+    g_object_unref(on_button);
+    return list;
+}
+
 GtkWidget *tb_pane_tool(tb_tool tool, const char *label, const char *hint)
 {
     GtkWidget *button = gtk_toggle_button_new();

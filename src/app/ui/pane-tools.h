@@ -20,6 +20,10 @@ void tb_pane_add_named(GtkWidget *column, const char *label, GtkWidget *control)
 GtkWidget *tb_pane_slider(
         GtkWidget *column, const char *label, double least, double most, double step, int digits);
 
+/* A list to choose from whose long names are cut short on its button, not in the list. Takes the
+ * names. */
+GtkWidget *tb_pane_list_new(GListModel *names);
+
 /* A large toggle of one tool: 44 px high at least. */
 GtkWidget *tb_pane_tool(tb_tool tool, const char *label, const char *hint);
 
