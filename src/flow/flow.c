@@ -458,6 +458,12 @@ tb_status tb_flow_sketch(tb_result **out, tb_flow *flow, const tb_job *job, tb_e
     return status;
 }
 
+tb_status tb_flow_view(
+        tb_photo_view *view, const tb_settings *settings, const tb_photo_info *photo, tb_error *err)
+{
+    return tb__view_of(view, settings, photo, err);
+}
+
 const tb_outcome *tb_flow_outcome(const tb_flow *flow)
 {
     return &flow->outcome;

@@ -90,6 +90,11 @@ TB_NODISCARD tb_status tb_flow_update(tb_flow *flow, const tb_job *job, tb_error
 TB_NODISCARD tb_status tb_flow_sketch(
         tb_result **out, tb_flow *flow, const tb_job *job, tb_error *err);
 
+/* The part of the photograph that the board shows by these settings, and the board's pixels.
+ * TB_EINVAL. */
+TB_NODISCARD tb_status tb_flow_view(tb_photo_view *view, const tb_settings *settings,
+        const tb_photo_info *photo, tb_error *err);
+
 const tb_outcome *tb_flow_outcome(const tb_flow *flow);
 
 /* A hold on the finished pattern; NULL before it is reached. */

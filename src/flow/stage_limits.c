@@ -19,6 +19,26 @@ static tb_status check_range(const char *name, double value, double low, double 
             tb_num_of(value, 2).text, tb_num_of(low, 2).text, tb_num_of(high, 2).text);
 }
 
+/* Turned by a quarter or three, give or take the straightening: width and height change places. */
+static bool on_its_side(double turn_rad)
+{
+    return fabs(sin(turn_rad)) > fabs(cos(turn_rad));
+}
+
+/* On its side a part is held to the photograph by its middle here; what reaches beyond is seen
+ * where the photograph's own size is known. */
+static bool crop_fits(const tb_settings *s)
+{
+    if (s->crop_w <= 0 && s->crop_h <= 0)
+        return true;
+    if (on_its_side(s->turn_rad)) {
+        double x = s->crop_x + s->crop_w / 2, y = s->crop_y + s->crop_h / 2;
+        return s->crop_w > 0 && s->crop_h > 0 && x >= 0 && x <= 1 && y >= 0 && y <= 1;
+    }
+    return s->crop_x >= 0 && s->crop_y >= 0 && s->crop_w > 0 && s->crop_h > 0 &&
+           s->crop_x + s->crop_w <= 1 + 1e-9 && s->crop_y + s->crop_h <= 1 + 1e-9;
+}
+
 static tb_status check_side(const char *name, double side_mm, tb_error *err)
 {
     if (side_mm == 0)
@@ -43,9 +63,7 @@ tb_status tb__settings_check(const tb_settings *s, tb_error *err)
         status = check_range("the frame's width in mm", s->frame_mm, 0, 200, err);
     if (!status)
         status = check_range("pixels per mm", s->px_per_mm, PX_PER_MM_MIN, PX_PER_MM_MAX, err);
-    if (!status && (s->crop_w > 0 || s->crop_h > 0) &&
-            !(s->crop_x >= 0 && s->crop_y >= 0 && s->crop_w > 0 && s->crop_h > 0 &&
-                    s->crop_x + s->crop_w <= 1 + 1e-9 && s->crop_y + s->crop_h <= 1 + 1e-9))
+    if (!status && !crop_fits(s))
         status = tb_fail(err, TB_EINVAL, "the crop reaches beyond the photograph");
     return status;
 }
@@ -96,6 +114,9 @@ tb_status tb__view_of(
 {
     double width_px = photo->width_px, height_px = photo->height_px;
     *view = (tb_photo_view){0, 0, width_px, height_px, settings->turn_rad, 0, 0, 0};
+    if (on_its_side(settings->turn_rad))
+        *view = (tb_photo_view){(width_px - height_px) / 2, (height_px - width_px) / 2, height_px,
+                width_px, settings->turn_rad, 0, 0, 0};
     if (settings->crop_w > 0)
         *view = (tb_photo_view){settings->crop_x * width_px, settings->crop_y * height_px,
                 settings->crop_w * width_px, settings->crop_h * height_px, settings->turn_rad, 0, 0,

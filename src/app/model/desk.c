@@ -11,7 +11,9 @@ struct _TbDesk {
 
     tb_habits *habits;
     TbWork *work;
-    int step, tool, view, finding;
+    int step, finding;
+    int tools[TB_N_STEPS];
+    int views[2]; /* of the other steps, of the photo step */
     unsigned shown;
     double brush_mm;
     gboolean inches;
@@ -81,17 +83,22 @@ tb_step tb_desk_step(TbDesk *self)
 
 void tb_desk_set_step(TbDesk *self, tb_step step)
 {
+    int tool = (int)tb_desk_tool(self), view = (int)tb_desk_view(self);
     set_int(self, &self->step, (int)step, PROP_STEP);
+    if (tool != (int)tb_desk_tool(self))
+        notify(self, PROP_TOOL);
+    if (view != (int)tb_desk_view(self))
+        notify(self, PROP_VIEW);
 }
 
 tb_tool tb_desk_tool(TbDesk *self)
 {
-    return (tb_tool)self->tool;
+    return (tb_tool)self->tools[self->step];
 }
 
 void tb_desk_set_tool(TbDesk *self, tb_tool tool)
 {
-    set_int(self, &self->tool, (int)tool, PROP_TOOL);
+    set_int(self, &self->tools[self->step], (int)tool, PROP_TOOL);
 }
 
 double tb_desk_brush_mm(TbDesk *self)
@@ -110,12 +117,12 @@ void tb_desk_set_brush_mm(TbDesk *self, double width_mm)
 
 tb_view tb_desk_view(TbDesk *self)
 {
-    return (tb_view)self->view;
+    return (tb_view)self->views[self->step == TB_STEP_PHOTO];
 }
 
 void tb_desk_set_view(TbDesk *self, tb_view view)
 {
-    set_int(self, &self->view, (int)view, PROP_VIEW);
+    set_int(self, &self->views[self->step == TB_STEP_PHOTO], (int)view, PROP_VIEW);
 }
 
 unsigned tb_desk_shown(TbDesk *self)
@@ -183,13 +190,13 @@ static void tb_desk_get_property(GObject *object, guint id, GValue *value, GPara
         g_value_set_int(value, self->step);
         break;
     case PROP_TOOL:
-        g_value_set_int(value, self->tool);
+        g_value_set_int(value, (int)tb_desk_tool(self));
         break;
     case PROP_BRUSH_MM:
         g_value_set_double(value, self->brush_mm);
         break;
     case PROP_VIEW:
-        g_value_set_int(value, self->view);
+        g_value_set_int(value, (int)tb_desk_view(self));
         break;
     case PROP_SHOWN:
         g_value_set_uint(value, self->shown);
@@ -279,6 +286,7 @@ static void tb_desk_init(TbDesk *self)
     self->habits = tb_habits_new();
     self->inches = tb_habits_inches(self->habits);
     self->brush_mm = 2.5;
+    self->views[1] = TB_VIEW_PHOTO;
     self->finding = -1;
     self->shown = TB_SHOW_NOTES;
 }

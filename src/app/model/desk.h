@@ -4,9 +4,9 @@
  *
  *   work      TbWork or NULL
  *   step      tb_step
- *   tool      tb_tool
+ *   tool      tb_tool; every step keeps its own
  *   brush-mm  double, 0.4 … 40
- *   view      tb_view
+ *   view      tb_view; the photo step has its own, which begins with the photograph
  *   shown     flags of tb_show
  *   inches    boolean
  *   finding   int, index into the inspection's findings, -1: none

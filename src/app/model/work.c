@@ -28,7 +28,7 @@ struct _TbWork {
     flows flows;
 
     tb_work_pattern pattern;
-    tb_picture *photo_picture;
+    tb_picture *photo_picture, *whole_photo;
     char trouble[2 * sizeof((tb_error *)0)->text]; /* in the user's language */
 
     bool running;
@@ -95,6 +95,7 @@ static void run_request(GTask *task, gpointer source, gpointer payload, GCancell
         if (!r->coarse)
             r->pattern.result = tb_flow_result(r->flow);
         r->pattern.picture = tb_picture_of_mask(r->pattern.result->pattern);
+        r->pattern.settings = r->settings;
         r->pattern.coarse = r->coarse;
     }
     g_task_return_boolean(task, TRUE);
@@ -184,6 +185,55 @@ static void start_next(TbWork *self)
     g_object_unref(task);
 }
 
+/* ---- the whole photograph, beside the flow ----------------------------------------------------
+ */
+
+enum { WHOLE_MOST_PX = 1600 };
+
+typedef struct {
+    const uint8_t *bytes; /* the project's */
+    size_t n_bytes;
+    tb_photo_view view;
+} whole_look;
+
+static void look_at_whole(GTask *task, gpointer source, gpointer payload, GCancellable *cancellable)
+{
+    const whole_look *look = payload;
+    tb_job job = {.n_threads = 1};
+    tb_plane *lightness;
+    (void)source;
+    (void)cancellable;
+    if (tb_photo_tone(&lightness, look->bytes, look->n_bytes, &look->view, &job, NULL) != TB_OK) {
+        g_task_return_pointer(task, NULL, NULL);
+        return;
+    }
+    g_task_return_pointer(
+            task, tb_picture_of_lightness(lightness), (GDestroyNotify)tb_picture_free);
+    tb_plane_free(lightness);
+}
+
+static void whole_seen_cb(GObject *source, GAsyncResult *result, gpointer payload)
+{
+    TbWork *self = TB_WORK(source);
+    (void)payload;
+    self->whole_photo = g_task_propagate_pointer(G_TASK(result), NULL);
+    if (self->whole_photo)
+        g_signal_emit(self, signals[PHOTO], 0);
+}
+
+static void start_look(TbWork *self, const uint8_t *bytes, size_t n_bytes)
+{
+    GTask *task = g_task_new(self, NULL, whole_seen_cb, NULL);
+    whole_look *look = g_new(whole_look, 1);
+    double w = self->photo_info.width_px, h = self->photo_info.height_px;
+    double share = MIN(1, WHOLE_MOST_PX / MAX(w, h));
+    *look = (whole_look){bytes, n_bytes,
+            {0, 0, w, h, 0, (int)MAX(1, w * share), (int)MAX(1, h * share), COARSE_PX_PER_MM}};
+    g_task_set_task_data(task, look, g_free);
+    g_task_run_in_thread(task, look_at_whole);
+    g_object_unref(task);
+}
+
 void tb_work_stop(TbWork *self)
 {
     atomic_store(&self->flows.stop, true);
@@ -214,6 +264,7 @@ static bool take_project(TbWork *self, GError **error)
         tb_work_error_set(error, &err);
         return false;
     }
+    start_look(self, bytes, n_bytes);
     self->wanted = 1;
     start_next(self);
     return true;
@@ -277,6 +328,11 @@ const tb_work_pattern *tb_work_pattern_now(TbWork *self)
 const tb_picture *tb_work_photo_picture(TbWork *self)
 {
     return self->photo_picture;
+}
+
+const tb_picture *tb_work_whole_photo(TbWork *self)
+{
+    return self->whole_photo;
 }
 
 bool tb_work_busy(TbWork *self)
@@ -426,6 +482,7 @@ static void tb_work_finalize(GObject *object)
     tb_result_release(self->pattern.result);
     tb_picture_free(self->pattern.picture);
     tb_picture_free(self->photo_picture);
+    tb_picture_free(self->whole_photo);
     tb_flow_free(self->flows.exact);
     tb_flow_free(self->flows.coarse);
     tb_project_close(self->project);

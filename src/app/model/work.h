@@ -31,7 +31,8 @@ G_DECLARE_FINAL_TYPE(TbWork, tb_work, TB, WORK, GObject)
 typedef struct {
     tb_result *result;
     tb_picture *picture;
-    bool coarse; /* a first answer in the course of a drag */
+    tb_settings settings; /* it was made by */
+    bool coarse;          /* a first answer in the course of a drag */
 } tb_work_pattern;
 
 /* A new project of a photograph, at project_path; settings may be NULL. */
@@ -47,6 +48,8 @@ const tb_photo_info *tb_work_photo_info(TbWork *self);
 /* NULL until there is one; borrowed until the next `pattern` signal. */
 const tb_work_pattern *tb_work_pattern_now(TbWork *self);
 const tb_picture *tb_work_photo_picture(TbWork *self);
+/* The photograph whole and upright, on a coarse grid of its own; tells of itself by `photo`. */
+const tb_picture *tb_work_whole_photo(TbWork *self);
 bool tb_work_busy(TbWork *self);
 /* The pattern is of the newest state, on the full grid. */
 bool tb_work_settled(TbWork *self);

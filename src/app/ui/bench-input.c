@@ -73,7 +73,8 @@ static bool add_point(TbBench *self, double x_mm, double y_mm, double pressure)
 
 void tb_bench_press(TbBench *self, double x_mm, double y_mm, double pressure)
 {
-    if (!self->work || self->pressed || tb_desk_tool(self->desk) == TB_TOOL_MOVE)
+    if (!self->work || self->pressed || tb_desk_tool(self->desk) == TB_TOOL_MOVE ||
+            tb__bench_framing(self))
         return;
     if (tb_desk_tool(self->desk) == TB_TOOL_NOTE) {
         g_signal_emit_by_name(self, "note-wanted", x_mm, y_mm);
@@ -170,7 +171,9 @@ static void drag_begin_cb(GtkGestureDrag *gesture, double x, double y, TbBench *
     gtk_widget_grab_focus(GTK_WIDGET(self));
     self->drag_left_px = self->left_px;
     self->drag_top_px = self->top_px;
-    self->moving = moves(self, GTK_GESTURE_SINGLE(gesture));
+    if (tb__bench_framing(self) && button == GDK_BUTTON_PRIMARY)
+        tb__bench_frame_take(self, tb__bench_grip_at(self, x, y));
+    self->moving = !self->grip && moves(self, GTK_GESTURE_SINGLE(gesture));
     if (self->moving || button != GDK_BUTTON_PRIMARY)
         return;
     tb__bench_to_board(self, x, y, &x_mm, &y_mm);
@@ -180,6 +183,10 @@ static void drag_begin_cb(GtkGestureDrag *gesture, double x, double y, TbBench *
 static void drag_update_cb(GtkGestureDrag *gesture, double dx, double dy, TbBench *self)
 {
     double x, y, x_mm, y_mm;
+    if (self->grip) {
+        tb__bench_frame_pull(self, dx, dy);
+        return;
+    }
     if (self->moving) {
         int scale = gtk_widget_get_scale_factor(GTK_WIDGET(self));
         self->left_px = self->drag_left_px + (int)lround(dx * scale);
@@ -198,7 +205,9 @@ static void drag_end_cb(GtkGestureDrag *gesture, double dx, double dy, TbBench *
     (void)gesture;
     (void)dx;
     (void)dy;
-    if (!self->moving)
+    if (self->grip)
+        tb__bench_frame_release(self);
+    else if (!self->moving)
         tb_bench_release(self);
     self->moving = false;
 }
@@ -208,6 +217,7 @@ static void drag_cancel_cb(GtkGesture *gesture, GdkEventSequence *sequence, TbBe
     (void)gesture;
     (void)sequence;
     tb_bench_cancel(self);
+    self->grip = TB_GRIP_NONE;
     self->moving = false;
 }
 
@@ -216,6 +226,9 @@ static void motion_cb(GtkEventControllerMotion *controller, double x, double y, 
     (void)controller;
     tb__bench_to_board(self, x, y, &self->pointer_x_mm, &self->pointer_y_mm);
     self->keyed = false;
+    if (tb__bench_framing(self))
+        gtk_widget_set_cursor_from_name(
+                GTK_WIDGET(self), tb__bench_grip_cursor(tb__bench_grip_at(self, x, y)));
     g_signal_emit_by_name(self, "pointed", self->pointer_x_mm, self->pointer_y_mm);
     gtk_widget_queue_draw(GTK_WIDGET(self));
 }
@@ -281,6 +294,22 @@ static void put_cursor(TbBench *self, double dx, double dy)
     gtk_widget_queue_draw(GTK_WIDGET(self));
 }
 
+/* In the photo step the arrows move the frame; with Shift they make it wider or taller, or less so.
+ */
+static bool frame_key(TbBench *self, guint key, bool grows)
+{
+    if (key == GDK_KEY_Escape && self->grip)
+        self->grip = TB_GRIP_NONE;
+    else if (key == GDK_KEY_Left || key == GDK_KEY_Right)
+        tb__bench_frame_step(self, key == GDK_KEY_Right ? 1 : -1, 0, grows);
+    else if (key == GDK_KEY_Up || key == GDK_KEY_Down)
+        tb__bench_frame_step(self, 0, key == GDK_KEY_Down ? 1 : -1, grows);
+    else
+        return false;
+    gtk_widget_queue_draw(GTK_WIDGET(self));
+    return true;
+}
+
 static gboolean key_cb(GtkEventControllerKey *controller, guint key, guint code,
         GdkModifierType keys, TbBench *self)
 {
@@ -289,6 +318,8 @@ static gboolean key_cb(GtkEventControllerKey *controller, guint key, guint code,
     (void)code;
     if (keys & (GDK_CONTROL_MASK | GDK_ALT_MASK))
         return GDK_EVENT_PROPAGATE;
+    if (tb__bench_framing(self))
+        return frame_key(self, key, keys & GDK_SHIFT_MASK) ? GDK_EVENT_STOP : GDK_EVENT_PROPAGATE;
     if (key == GDK_KEY_Left)
         put_cursor(self, -step, 0);
     else if (key == GDK_KEY_Right)

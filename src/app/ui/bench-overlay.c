@@ -152,7 +152,8 @@ static void draw_notes(TbBench *self, cairo_t *cr)
 static void draw_brush(TbBench *self, cairo_t *cr)
 {
     double x, y, r = tb_desk_brush_mm(self->desk) / 2 * units_per_mm(self);
-    if (isnan(self->pointer_x_mm) || tb_desk_tool(self->desk) == TB_TOOL_MOVE)
+    if (isnan(self->pointer_x_mm) || tb_desk_tool(self->desk) == TB_TOOL_MOVE ||
+            tb__bench_framing(self))
         return;
     tb__bench_to_widget(self, self->pointer_x_mm, self->pointer_y_mm, &x, &y);
     if (self->pressed && tb_desk_tool(self->desk) == TB_TOOL_BRIDGE && self->stroke.n_points > 0) {
@@ -214,6 +215,8 @@ void tb__bench_draw_overlay(TbBench *self, cairo_t *cr)
         return;
     const tb_work_pattern *pattern = tb_work_pattern_now(self->work);
     cairo_select_font_face(cr, "Cantarell", CAIRO_FONT_SLANT_NORMAL, CAIRO_FONT_WEIGHT_BOLD);
+    if (tb__bench_framing(self))
+        tb__bench_draw_frame(self, cr);
     if (tb_desk_shown(self->desk) & TB_SHOW_GRID)
         draw_grid(self, cr);
     if (pattern && tb_desk_shown(self->desk) & TB_SHOW_BRIDGES)

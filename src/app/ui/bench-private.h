@@ -2,6 +2,7 @@
 #ifndef TB_APP_BENCH_PRIVATE_H
 #define TB_APP_BENCH_PRIVATE_H
 
+#include "app/model/frame.h"
 #include "app/ui/bench-tiles.h"
 #include "app/ui/bench.h"
 #include "pattern/hand.h"
@@ -29,6 +30,15 @@ struct _TbBench {
     tb_picture *live;
     int drag_left_px, drag_top_px;
 
+    /* the frame on the photograph, while it is pulled */
+    tb_frame frame, frame_before;
+    unsigned grip;
+    tb_frame board_frame; /* of the board on the bench, with the photograph's pixels on a mm */
+    double board_frame_px_per_mm;
+    bool was_framing;
+    const tb_level *photo_level; /* of the whole photograph, as photo_surface holds it */
+    cairo_surface_t *photo_surface;
+
     /* pointer and keyboard cursor, in millimetres; NAN: not there */
     double pointer_x_mm, pointer_y_mm;
     bool keyed; /* the cursor was moved by keys last */
@@ -40,6 +50,24 @@ struct _TbBench {
 /* bench-input.c */
 void tb__bench_add_controllers(TbBench *self);
 void tb__bench_drop_live(TbBench *self);
+
+/* bench-frame.c: in the photo step the whole photograph is seen, the board's frame on it */
+bool tb__bench_framing(TbBench *self);
+void tb__bench_frame_extent(
+        TbBench *self, double *left_mm, double *top_mm, double *right_mm, double *bottom_mm);
+void tb__bench_draw_photo(TbBench *self, cairo_t *cr);
+void tb__bench_draw_frame(TbBench *self, cairo_t *cr);
+unsigned tb__bench_grip_at(TbBench *self, double x, double y);
+const char *tb__bench_grip_cursor(unsigned grip);
+void tb__bench_frame_take(TbBench *self, unsigned grip);
+void tb__bench_frame_pull(TbBench *self, double dx, double dy);
+void tb__bench_frame_release(TbBench *self);
+/* One step of the keyboard; grows: the size, else the place. */
+void tb__bench_frame_step(TbBench *self, int right, int down, bool grows);
+/* Keeps the photograph where it is on the screen when the board is framed otherwise. */
+void tb__bench_frame_follow(TbBench *self, const tb_frame *before, double before_px_per_mm);
+/* The frame that the board on the bench has, and the photograph's pixels on a millimetre of it. */
+tb_frame tb__bench_frame_shown(TbBench *self, double *px_per_mm);
 
 /* bench-overlay.c */
 void tb__bench_draw_overlay(TbBench *self, cairo_t *cr);

@@ -42,6 +42,9 @@ void tb__bench_board_size(TbBench *self, double *width_mm, double *height_mm)
     } else if (photo) {
         *width_mm = photo->levels[0].width_px / photo->px_per_mm;
         *height_mm = photo->levels[0].height_px / photo->px_per_mm;
+    } else if (self->work) {
+        tb_frame_size(&tb_work_state(self->work)->settings, tb_work_photo_info(self->work),
+                width_mm, height_mm);
     }
 }
 
@@ -88,16 +91,18 @@ static void centre_on(TbBench *self, double x_mm, double y_mm)
 
 static void fit_now(TbBench *self)
 {
-    double width_mm, height_mm, margin = 28, top = 68; /* below the views */
+    double left = 0, top_mm = 0, right, bottom, margin = 28, top = 68; /* below the views */
     int scale = scale_of(self);
     double w = gtk_widget_get_width(GTK_WIDGET(self)) - 2 * margin;
     double h = gtk_widget_get_height(GTK_WIDGET(self)) - margin - top;
-    tb__bench_board_size(self, &width_mm, &height_mm);
+    tb__bench_board_size(self, &right, &bottom);
+    if (tb__bench_framing(self))
+        tb__bench_frame_extent(self, &left, &top_mm, &right, &bottom);
     if (w < 10 || h < 10)
         return;
-    self->px_per_mm = fmin(w / width_mm, h / height_mm) * scale;
+    self->px_per_mm = fmin(w / (right - left), h / (bottom - top_mm)) * scale;
     self->px_per_mm = fmin(fmax(self->px_per_mm, ZOOM_LEAST), ZOOM_MOST);
-    centre_on(self, width_mm / 2, height_mm / 2);
+    centre_on(self, (left + right) / 2, (top_mm + bottom) / 2);
     self->top_px += (int)lround((top - margin) / 2 * scale);
 }
 
@@ -196,15 +201,23 @@ double tb_bench_px_per_mm(TbBench *self)
 
 static void pattern_cb(TbBench *self)
 {
+    tb_frame before = self->board_frame;
+    double before_px_per_mm = self->board_frame_px_per_mm;
     tb__bench_drop_live(self);
     tb_tiles_drop(self->tiles);
+    if (self->work)
+        self->board_frame = tb__bench_frame_shown(self, &self->board_frame_px_per_mm);
     if (self->fitted)
         fit_now(self);
+    else if (self->work && tb__bench_framing(self))
+        tb__bench_frame_follow(self, &before, before_px_per_mm);
     tb__bench_show_scene(self);
 }
 
 static void photo_cb(TbBench *self)
 {
+    g_clear_pointer(&self->photo_surface, cairo_surface_destroy);
+    self->photo_level = NULL;
     tb_tiles_drop(self->tiles);
     pattern_cb(self);
 }
@@ -224,6 +237,15 @@ static void follow_work(TbBench *self)
     tb_bench_fit(self);
 }
 
+/* The whole photograph, or the board alone. */
+static void follow_step(TbBench *self)
+{
+    self->grip = TB_GRIP_NONE;
+    if (tb__bench_framing(self) != self->was_framing)
+        tb_bench_fit(self);
+    self->was_framing = tb__bench_framing(self);
+}
+
 static void follow_tool(TbBench *self)
 {
     tb_bench_cancel(self);
@@ -238,6 +260,8 @@ static void follow_desk(TbBench *self)
             self->desk, "notify::work", G_CALLBACK(follow_work), self, G_CONNECT_SWAPPED);
     g_signal_connect_object(
             self->desk, "notify::tool", G_CALLBACK(follow_tool), self, G_CONNECT_SWAPPED);
+    g_signal_connect_object(
+            self->desk, "notify::step", G_CALLBACK(follow_step), self, G_CONNECT_SWAPPED);
     g_signal_connect_object(
             self->desk, "notify::view", G_CALLBACK(view_changed), self, G_CONNECT_SWAPPED);
     static const char *const MARKS[] = {
@@ -268,6 +292,12 @@ static void tb_bench_snapshot(GtkWidget *widget, GtkSnapshot *snapshot)
     int width = gtk_widget_get_width(widget), height = gtk_widget_get_height(widget);
     int scale = scale_of(self);
     gtk_snapshot_push_clip(snapshot, &GRAPHENE_RECT_INIT(0, 0, (float)width, (float)height));
+    if (tb__bench_framing(self)) {
+        cairo_t *under = gtk_snapshot_append_cairo(
+                snapshot, &GRAPHENE_RECT_INIT(0, 0, (float)width, (float)height));
+        tb__bench_draw_photo(self, under);
+        cairo_destroy(under);
+    }
     self->frame_tiles = 0;
     if (self->work)
         self->frame_tiles = tb_tiles_snapshot(self->tiles, snapshot, self->left_px, self->top_px,
@@ -339,6 +369,7 @@ static void tb_bench_finalize(GObject *object)
     TbBench *self = TB_BENCH(object);
     g_clear_object(&self->work_signals);
     g_clear_object(&self->desk);
+    g_clear_pointer(&self->photo_surface, cairo_surface_destroy);
     tb_tiles_free(self->tiles);
     tb_stroke_clear(&self->stroke);
     G_OBJECT_CLASS(tb_bench_parent_class)->finalize(object);

@@ -2,6 +2,7 @@
 #include "app/ui/pane-tools.h"
 #include "app/ui/pane.h"
 
+#include "app/model/frame.h"
 #include "app/model/local.h"
 #include "facts/blade.h"
 #include "facts/stock.h"
@@ -17,7 +18,7 @@ struct _TbPhotoPane {
 
     TbDesk *desk;
     GSignalGroup *work_signals;
-    GtkWidget *shape, *width, *height, *nearer, *across, *down, *turn;
+    GtkWidget *shape, *width, *height, *turn;
     GtkWidget *stock, *blade, *grain, *bridge;
     GtkLabel *unit;
     bool following; /* the work's settings are being shown, not changed */
@@ -25,12 +26,12 @@ struct _TbPhotoPane {
 
 G_DEFINE_FINAL_TYPE(TbPhotoPane, tb_photo_pane, GTK_TYPE_BOX)
 
-/* Common frame sizes; 0: as the photograph is. */
+/* Common finished sizes, upright; 0: any. */
 static const struct {
     const char *label;
     double width_mm, height_mm;
 } SHAPES[] = {
-        {N_("As the photograph is"), 0, 0},
+        {N_("Any, as the frame is pulled"), 0, 0},
         {N_("200 × 250 mm"), 200, 250},
         {N_("8 × 10 in"), 203.2, 254},
         {N_("5 × 7 in"), 127, 177.8},
@@ -52,24 +53,19 @@ static const tb_settings *settings_of(TbPhotoPane *self)
     return work ? &tb_work_state(work)->settings : NULL;
 }
 
+static const tb_photo_info *photo_of(TbPhotoPane *self)
+{
+    return tb_work_photo_info(tb_desk_work(self->desk));
+}
+
 /* ---- showing
  * --------------------------------------------------------------------------------------- */
-
-/* Width and height as they come out, whichever was left open. */
-static void size_of(TbPhotoPane *self, const tb_settings *s, double *width_mm, double *height_mm)
-{
-    const tb_photo_info *photo = tb_work_photo_info(tb_desk_work(self->desk));
-    double w = photo->width_px * (s->crop_w > 0 ? s->crop_w : 1);
-    double h = photo->height_px * (s->crop_h > 0 ? s->crop_h : 1);
-    *width_mm = s->width_mm > 0 ? s->width_mm : s->height_mm > 0 ? s->height_mm * w / h : 200;
-    *height_mm = s->height_mm > 0 ? s->height_mm : *width_mm * h / w;
-}
 
 static guint shape_of(const tb_settings *s)
 {
     for (guint i = 1; i < G_N_ELEMENTS(SHAPES); i++)
-        if (fabs(s->width_mm - SHAPES[i].width_mm) < 0.01 &&
-                fabs(s->height_mm - SHAPES[i].height_mm) < 0.01)
+        if (fabs(fmin(s->width_mm, s->height_mm) - SHAPES[i].width_mm) < 0.01 &&
+                fabs(fmax(s->width_mm, s->height_mm) - SHAPES[i].height_mm) < 0.01)
             return i;
     return 0;
 }
@@ -96,7 +92,7 @@ static void follow_size(TbPhotoPane *self, const tb_settings *s)
     double width_mm, height_mm;
     bool inches = tb_desk_inches(self->desk);
     GtkWidget *sides[] = {self->width, self->height};
-    size_of(self, s, &width_mm, &height_mm);
+    tb_frame_size(s, photo_of(self), &width_mm, &height_mm);
     for (int i = 0; i < 2; i++) {
         GtkSpinButton *side = GTK_SPIN_BUTTON(sides[i]);
         gtk_spin_button_set_digits(side, inches ? 2 : 0);
@@ -107,15 +103,6 @@ static void follow_size(TbPhotoPane *self, const tb_settings *s)
     gtk_label_set_text(self->unit, inches ? _("in") : _("mm"));
 }
 
-static void follow_crop(TbPhotoPane *self, const tb_settings *s)
-{
-    double w = s->crop_w > 0 ? s->crop_w : 1, h = s->crop_h > 0 ? s->crop_h : 1;
-    gtk_range_set_value(GTK_RANGE(self->nearer), 100 / fmax(w, h));
-    gtk_range_set_value(GTK_RANGE(self->across), w < 1 ? 100 * s->crop_x / (1 - w) : 50);
-    gtk_range_set_value(GTK_RANGE(self->down), h < 1 ? 100 * s->crop_y / (1 - h) : 50);
-    gtk_range_set_value(GTK_RANGE(self->turn), s->turn_rad * 180 / G_PI);
-}
-
 static void follow(TbPhotoPane *self)
 {
     const tb_settings *s = settings_of(self);
@@ -123,7 +110,7 @@ static void follow(TbPhotoPane *self)
         return;
     self->following = true;
     follow_size(self, s);
-    follow_crop(self, s);
+    gtk_range_set_value(GTK_RANGE(self->turn), tb_frame_straightening(s) * 180 / G_PI);
     gtk_drop_down_set_selected(GTK_DROP_DOWN(self->shape), shape_of(s));
     gtk_drop_down_set_selected(GTK_DROP_DOWN(self->stock), stock_index(s->stock));
     gtk_drop_down_set_selected(GTK_DROP_DOWN(self->blade), blade_index(s->blade));
@@ -135,17 +122,6 @@ static void follow(TbPhotoPane *self)
 /* ---- changing
  * -------------------------------------------------------------------------------------- */
 
-/* The part that lies `nearer` % and stands at those places between its ends. */
-static void crop(TbPhotoPane *self, tb_settings *s)
-{
-    double share = 100 / gtk_range_get_value(GTK_RANGE(self->nearer));
-    s->crop_w = s->crop_h = share;
-    s->crop_x = (1 - share) * gtk_range_get_value(GTK_RANGE(self->across)) / 100;
-    s->crop_y = (1 - share) * gtk_range_get_value(GTK_RANGE(self->down)) / 100;
-    if (share > 0.999)
-        s->crop_x = s->crop_y = s->crop_w = s->crop_h = 0;
-}
-
 static void slid_cb(GtkRange *range, TbPhotoPane *self)
 {
     const tb_settings *now = settings_of(self);
@@ -154,10 +130,8 @@ static void slid_cb(GtkRange *range, TbPhotoPane *self)
     tb_settings s = *now;
     if (GTK_WIDGET(range) == self->bridge)
         s.bridge_mm = gtk_range_get_value(range);
-    else if (GTK_WIDGET(range) == self->turn)
-        s.turn_rad = gtk_range_get_value(range) * G_PI / 180;
     else
-        crop(self, &s);
+        tb_frame_straighten(&s, gtk_range_get_value(range) * G_PI / 180);
     tb_work_slide(tb_desk_work(self->desk), &s);
 }
 
@@ -179,18 +153,60 @@ static void sized_cb(GtkSpinButton *side, TbPhotoPane *self)
     tb_work_slide(tb_desk_work(self->desk), &s);
 }
 
+/* A size lies on its side where the frame does. */
 static void take_shape(TbPhotoPane *self, tb_settings *s)
 {
     guint i = gtk_drop_down_get_selected(GTK_DROP_DOWN(self->shape));
+    double width_mm, height_mm;
+    tb_frame_size(s, photo_of(self), &width_mm, &height_mm);
+    bool lies = width_mm > height_mm;
     if (i > 0 && i < G_N_ELEMENTS(SHAPES)) {
-        s->width_mm = SHAPES[i].width_mm;
-        s->height_mm = SHAPES[i].height_mm;
+        s->width_mm = lies ? SHAPES[i].height_mm : SHAPES[i].width_mm;
+        s->height_mm = lies ? SHAPES[i].width_mm : SHAPES[i].height_mm;
     } else {
-        double width_mm, height_mm;
-        size_of(self, s, &width_mm, &height_mm);
-        s->width_mm = width_mm;
-        s->height_mm = 0;
+        tb_frame frame = tb_frame_of(s, photo_of(self));
+        s->width_mm = lies ? width_mm : 0;
+        s->height_mm = lies ? 0 : height_mm;
+        tb_frame_put(s, &frame, photo_of(self));
     }
+}
+
+/* Upright or on its side, as large as it can be. */
+static void swap_cb(GtkButton *button, TbPhotoPane *self)
+{
+    const tb_settings *now = settings_of(self);
+    (void)button;
+    if (!now)
+        return;
+    tb_settings s = *now;
+    double width_mm, height_mm;
+    tb_frame_size(&s, photo_of(self), &width_mm, &height_mm);
+    s.width_mm = height_mm;
+    s.height_mm = width_mm;
+    tb_frame_put_whole(&s, photo_of(self));
+    tb_work_set(tb_desk_work(self->desk), &s);
+}
+
+static void whole_cb(GtkButton *button, TbPhotoPane *self)
+{
+    const tb_settings *now = settings_of(self);
+    (void)button;
+    if (!now)
+        return;
+    tb_settings s = *now;
+    tb_frame_put_whole(&s, photo_of(self));
+    tb_work_set(tb_desk_work(self->desk), &s);
+}
+
+static void quarter_cb(GtkButton *button, TbPhotoPane *self)
+{
+    const tb_settings *now = settings_of(self);
+    (void)button;
+    if (!now)
+        return;
+    tb_settings s = *now;
+    tb_frame_turn_quarter(&s, photo_of(self));
+    tb_work_set(tb_desk_work(self->desk), &s);
 }
 
 static void chosen_cb(GtkDropDown *list, GParamSpec *spec, TbPhotoPane *self)
@@ -241,6 +257,28 @@ static GtkWidget *side_button(TbPhotoPane *self, const char *label)
     return side;
 }
 
+/* The list of sizes, and beside it what lays one on its side. */
+static void add_shapes(TbPhotoPane *self)
+{
+    GtkStringList *shapes = gtk_string_list_new(NULL);
+    GtkWidget *row = gtk_box_new(GTK_ORIENTATION_HORIZONTAL, 8);
+    for (size_t i = 0; i < G_N_ELEMENTS(SHAPES); i++)
+        gtk_string_list_append(shapes, _(SHAPES[i].label));
+    self->shape = add_list(self, _("Finished size"), shapes);
+    g_object_ref(self->shape);
+    gtk_box_remove(GTK_BOX(self), self->shape);
+    gtk_widget_set_hexpand(self->shape, TRUE);
+    gtk_box_append(GTK_BOX(row), self->shape);
+    g_object_unref(self->shape);
+    GtkWidget *swap = gtk_button_new_with_label("⇄");
+    gtk_widget_set_tooltip_text(swap, _("Width for height"));
+    gtk_accessible_update_property(
+            GTK_ACCESSIBLE(swap), GTK_ACCESSIBLE_PROPERTY_LABEL, _("Width for height"), -1);
+    g_signal_connect_object(swap, "clicked", G_CALLBACK(swap_cb), self, 0);
+    gtk_box_append(GTK_BOX(row), swap);
+    gtk_box_append(GTK_BOX(self), row);
+}
+
 static void add_size(TbPhotoPane *self)
 {
     GtkWidget *row = gtk_box_new(GTK_ORIENTATION_HORIZONTAL, 8);
@@ -251,6 +289,24 @@ static void add_size(TbPhotoPane *self)
     gtk_box_append(GTK_BOX(row), gtk_label_new("×"));
     gtk_box_append(GTK_BOX(row), self->height);
     gtk_box_append(GTK_BOX(row), GTK_WIDGET(self->unit));
+    gtk_box_append(GTK_BOX(self), row);
+}
+
+static void add_frame(TbPhotoPane *self)
+{
+    static const struct {
+        const char *label;
+        GCallback clicked_cb;
+    } BUTTONS[] = {{N_("The whole of it"), G_CALLBACK(whole_cb)},
+            {N_("Turn a quarter"), G_CALLBACK(quarter_cb)}};
+    GtkWidget *row = gtk_box_new(GTK_ORIENTATION_HORIZONTAL, 8);
+    gtk_box_set_homogeneous(GTK_BOX(row), TRUE);
+    for (int i = 0; i < 2; i++) {
+        GtkWidget *button = gtk_button_new_with_label(_(BUTTONS[i].label));
+        gtk_widget_set_size_request(button, -1, 44);
+        g_signal_connect_object(button, "clicked", BUTTONS[i].clicked_cb, self, 0);
+        gtk_box_append(GTK_BOX(row), button);
+    }
     gtk_box_append(GTK_BOX(self), row);
 }
 
@@ -291,19 +347,16 @@ static void tb_photo_pane_class_init(TbPhotoPaneClass *klass)
 
 static void tb_photo_pane_init(TbPhotoPane *self)
 {
-    GtkStringList *shapes = gtk_string_list_new(NULL);
     const char *const grains[] = {_("Upright"), _("Across"), NULL};
     gtk_orientable_set_orientation(GTK_ORIENTABLE(self), GTK_ORIENTATION_VERTICAL);
-    for (size_t i = 0; i < G_N_ELEMENTS(SHAPES); i++)
-        gtk_string_list_append(shapes, _(SHAPES[i].label));
     gtk_box_append(GTK_BOX(self),
-            tb_pane_column(_("Photo"), _("How large it will hang, and what it is sawn from.")));
-    self->shape = add_list(self, _("Finished size"), shapes);
-    add_size(self);
-    self->nearer = add_slider(self, _("Nearer, %"), 100, 500, 1, 0);
-    self->across = add_slider(self, _("Left to right"), 0, 100, 1, 0);
-    self->down = add_slider(self, _("Top to bottom"), 0, 100, 1, 0);
+            tb_pane_column(_("Photo"),
+                    _("Pull the frame on the photograph by its corners and sides, or move it. "
+                      "With keys: the arrows, and the arrows with Shift.")));
+    add_frame(self);
     self->turn = add_slider(self, _("Straighten, degrees"), -20, 20, 0.1, 1);
+    add_shapes(self);
+    add_size(self);
     self->stock = add_list(self, _("Board"), stock_names());
     self->grain = add_list(self, _("Grain"), gtk_string_list_new(grains));
     self->blade = add_list(self, _("Blade"), blade_names());
