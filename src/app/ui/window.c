@@ -185,7 +185,8 @@ static void show_cb(GtkWidget *widget, const char *name, GVariant *parameter)
     tb_desk_set_shown(self->desk, tb_desk_shown(self->desk) ^ mark);
 }
 
-/* Holding B shows the photograph; letting go shows the pattern again. */
+/* Holding B shows what came before, or of the photograph what becomes of it; letting go shows again
+ * what was there. */
 static gboolean hold_cb(GtkEventControllerKey *controller, guint key, guint code,
         GdkModifierType keys, TbWindow *self)
 {
@@ -198,7 +199,8 @@ static gboolean hold_cb(GtkEventControllerKey *controller, guint key, guint code
     if (!self->held) {
         self->held = true;
         self->view_before = tb_desk_view(self->desk);
-        tb_desk_set_view(self->desk, TB_VIEW_PHOTO);
+        tb_desk_set_view(
+                self->desk, self->view_before == TB_VIEW_PHOTO ? TB_VIEW_HANG : TB_VIEW_PHOTO);
     }
     return GDK_EVENT_STOP;
 }
