@@ -239,6 +239,7 @@ static void test_desk__tells_of_changes_once(void)
     g_assert_cmpint(n, ==, 2);
     tb_desk_set_brush_mm(desk, 1000);
     g_assert_cmpfloat(tb_desk_brush_mm(desk), ==, 40);
+    tb_desk_set_inches(desk, false); /* whatever the locale measures in */
     g_autofree char *mm = tb_desk_length(desk, 12.7);
     tb_desk_set_inches(desk, true);
     g_autofree char *inches = tb_desk_length(desk, 12.7);
