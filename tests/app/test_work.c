@@ -271,6 +271,7 @@ int main(int argc, char **argv)
 {
     g_autofree char *data = g_dir_make_tmp("tombolo-XXXXXX", NULL);
     g_setenv("XDG_DATA_HOME", data, TRUE);
+    g_setenv("GSETTINGS_BACKEND", "memory", TRUE);
     g_test_init(&argc, &argv, NULL);
     g_assert_cmpint(tb_photo_start(2, NULL), ==, TB_OK);
     ADD("/model/makes_a_pattern", test_work__makes_a_pattern_of_a_photograph);
