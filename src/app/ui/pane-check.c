@@ -219,8 +219,9 @@ static void tb_check_pane_init(TbCheckPane *self)
 {
     gtk_orientable_set_orientation(GTK_ORIENTABLE(self), GTK_ORIENTATION_VERTICAL);
     gtk_box_set_spacing(GTK_BOX(self), 8);
-    gtk_box_append(GTK_BOX(self),
-            tb_pane_column(_("Check"), _("Every place that would fail at the saw, worst first.")));
+    gtk_box_append(
+            GTK_BOX(self), tb_pane_column(TB_STEP_CHECK, _("Check"),
+                                   _("Every place that would fail at the saw, worst first.")));
     self->count = GTK_LABEL(tb_pane_heading(""));
     gtk_box_append(GTK_BOX(self), GTK_WIDGET(self->count));
     self->mend_all = gtk_button_new_with_label(_("Mend all that must be mended"));

@@ -11,7 +11,7 @@ static void brush_cb(GtkRange *range, TbDesk *desk)
 
 GtkWidget *tb_pattern_pane_new(TbDesk *desk)
 {
-    GtkWidget *column = tb_pane_column(_("Pattern"),
+    GtkWidget *column = tb_pane_column(TB_STEP_PATTERN, _("Pattern"),
             _("Your hand has the last word: what you paint stays, whatever else moves."));
     static const struct {
         tb_tool tool;

@@ -351,7 +351,7 @@ static void tb_photo_pane_init(TbPhotoPane *self)
     gtk_orientable_set_orientation(GTK_ORIENTABLE(self), GTK_ORIENTATION_VERTICAL);
     gtk_box_set_spacing(GTK_BOX(self), 8);
     gtk_box_append(GTK_BOX(self),
-            tb_pane_column(_("Photo"),
+            tb_pane_column(TB_STEP_PHOTO, _("Photo"),
                     _("Pull the frame on the photograph by its corners and sides, or move it. "
                       "With keys: the arrows, and the arrows with Shift.")));
     add_frame(self);

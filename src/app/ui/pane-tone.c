@@ -118,8 +118,8 @@ static void tb_tone_pane_init(TbTonePane *self)
     const char *const details[] = {_("Fine"), _("Medium"), _("Bold"), NULL};
     gtk_orientable_set_orientation(GTK_ORIENTABLE(self), GTK_ORIENTATION_VERTICAL);
     gtk_box_set_spacing(GTK_BOX(self), 8);
-    gtk_box_append(GTK_BOX(self),
-            tb_pane_column(_("Tone"), _("Where light becomes wood and dark becomes opening.")));
+    gtk_box_append(GTK_BOX(self), tb_pane_column(TB_STEP_TONE, _("Tone"),
+                                          _("Where light becomes wood and dark becomes opening.")));
     self->darkness = add_slider(self, _("Darkness"), -50, 50);
     self->evening = add_slider(self, _("Evening of the light"), 0, 100);
     self->automatic = gtk_check_button_new_with_label(_("Chosen from the picture"));

@@ -12,14 +12,27 @@ GtkWidget *tb_pane_heading(const char *text)
     return label;
 }
 
-GtkWidget *tb_pane_column(const char *title, const char *lead)
+/* The word beside an icon says the same: the icon is for the eye alone. */
+static GtkWidget *icon_new(const char *name)
 {
+    g_autofree char *icon = g_strdup_printf("tombolo-%s-symbolic", name);
+    GtkWidget *image = g_object_new(GTK_TYPE_IMAGE, "icon-name", icon, "accessible-role",
+            GTK_ACCESSIBLE_ROLE_PRESENTATION, "pixel-size", 20, NULL);
+    return image;
+}
+
+GtkWidget *tb_pane_column(tb_step step, const char *title, const char *lead)
+{
+    static const char *const ICONS[TB_N_STEPS] = {"photo", "tone", "pattern", "check", "sheets"};
     GtkWidget *column = gtk_box_new(GTK_ORIENTATION_VERTICAL, 8);
     GtkWidget *label = gtk_label_new(title);
+    GtkWidget *head = gtk_box_new(GTK_ORIENTATION_HORIZONTAL, 10);
     gtk_widget_add_css_class(column, "pane");
     gtk_widget_add_css_class(label, "title-2");
     gtk_label_set_xalign(GTK_LABEL(label), 0);
-    gtk_box_append(GTK_BOX(column), label);
+    gtk_box_append(GTK_BOX(head), icon_new(ICONS[step]));
+    gtk_box_append(GTK_BOX(head), label);
+    gtk_box_append(GTK_BOX(column), head);
     if (lead) {
         GtkWidget *text = gtk_label_new(lead);
         gtk_label_set_xalign(GTK_LABEL(text), 0);
@@ -102,12 +115,30 @@ GtkWidget *tb_pane_list_new(GListModel *names)
     return list;
 }
 
+static const char *const TOOL_ICONS[TB_N_TOOLS] = {
+        [TB_TOOL_MOVE] = "move",
+        [TB_TOOL_WOOD] = "wood",
+        [TB_TOOL_SAW] = "saw",
+        [TB_TOOL_BRIDGE] = "bridge",
+        [TB_TOOL_TAKE_OUT] = "take-out",
+        [TB_TOOL_CLOSE] = "close",
+        [TB_TOOL_NOTE] = "note",
+        [TB_TOOL_LIGHTEN] = "lighten",
+        [TB_TOOL_DARKEN] = "darken",
+        [TB_TOOL_KEEP_DETAIL] = "keep-detail",
+        [TB_TOOL_KEEP_IN] = "keep-in",
+        [TB_TOOL_LEAVE_OUT] = "leave-out",
+};
+
 GtkWidget *tb_pane_tool(tb_tool tool, const char *label, const char *hint)
 {
     GtkWidget *button = gtk_toggle_button_new();
+    GtkWidget *row = gtk_box_new(GTK_ORIENTATION_HORIZONTAL, 12);
     GtkWidget *text = gtk_label_new(label);
     gtk_label_set_xalign(GTK_LABEL(text), 0);
-    gtk_button_set_child(GTK_BUTTON(button), text);
+    gtk_box_append(GTK_BOX(row), icon_new(TOOL_ICONS[tool]));
+    gtk_box_append(GTK_BOX(row), text);
+    gtk_button_set_child(GTK_BUTTON(button), row);
     gtk_widget_set_size_request(button, -1, 44);
     gtk_widget_set_tooltip_text(button, hint);
     gtk_actionable_set_action_name(GTK_ACTIONABLE(button), "win.tool");

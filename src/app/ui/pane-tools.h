@@ -6,8 +6,8 @@
 
 #include <gtk/gtk.h>
 
-/* A column with the pane's margins and its title. */
-GtkWidget *tb_pane_column(const char *title, const char *lead);
+/* A column with the pane's margins, the step's icon and its title. */
+GtkWidget *tb_pane_column(tb_step step, const char *title, const char *lead);
 GtkWidget *tb_pane_heading(const char *text);
 
 /* What a screen reader calls it. */

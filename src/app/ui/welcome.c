@@ -56,6 +56,7 @@ GtkWidget *tb_welcome_new(void)
 {
     GtkWidget *page = adw_status_page_new();
     GtkWidget *buttons = gtk_box_new(GTK_ORIENTATION_VERTICAL, 12);
+    adw_status_page_set_icon_name(ADW_STATUS_PAGE(page), "org.tombolo.Tombolo");
     adw_status_page_set_title(ADW_STATUS_PAGE(page), _("From a photograph to a pattern to saw"));
     adw_status_page_set_description(ADW_STATUS_PAGE(page),
             _("All of one piece, with bridges that hold. You decide; Tombolo measures.\n"
