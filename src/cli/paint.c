@@ -25,6 +25,7 @@ static const tb_arg OPTIONS[] = {
         KIND("bridge", TB_STROKE_BRIDGE, "a bridge from bank to bank; one point: the shortest way"),
         KIND("take-out", TB_STROKE_TAKE_OUT, "take out the piece of wood at the point"),
         KIND("close", TB_STROKE_CLOSE, "fill the opening at the point"),
+        KIND("keep-open", TB_STROKE_KEEP_OPEN, "let no bridge cross the openings there"),
         KIND("lighten", TB_STROKE_LIGHTEN, "lighten the photograph there"),
         KIND("darken", TB_STROKE_DARKEN, "darken the photograph there"),
         KIND("keep-detail", TB_STROKE_KEEP_DETAIL, "keep fine features there"),

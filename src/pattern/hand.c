@@ -360,6 +360,38 @@ static tb_status find_piece(
     return TB_OK;
 }
 
+/* Of what lies under a stroke, the openings. */
+static tb_status find_open(
+        tb_spans *open, const tb_hand *hand, const tb_spans *under, tb_error *err)
+{
+    for (size_t i = 0; i < under->n; i++) {
+        const tb_span *s = &under->items[i];
+        const uint8_t *row = hand->mask->px + (size_t)s->y_px * (size_t)hand->mask->width_px;
+        for (int32_t x = s->x_px; x < s->end_px; x++) {
+            int32_t first = x;
+            while (x < s->end_px && !row[x])
+                x++;
+            if (x == first)
+                continue;
+            if (!tb_array_reserve(&open->items, &open->room, open->n, 1))
+                return tb_fail_memory(err);
+            open->items[open->n++] = (tb_span){s->y_px, first, x};
+        }
+    }
+    return TB_OK;
+}
+
+static tb_status find_kept_open(tb_spans *spans, const tb_hand *hand, const tb_stroke *stroke,
+        size_t first_point, tb_error *err)
+{
+    tb_spans under = {0};
+    tb_status status = tb_spans_stroke(&under, hand->mask, stroke, first_point, err);
+    if (!status)
+        status = find_open(spans, hand, &under, err);
+    tb_spans_clear(&under);
+    return status;
+}
+
 tb_status tb_hand_draw(
         tb_hand *hand, tb_rect *dirty, const tb_stroke *stroke, size_t first_point, tb_error *err)
 {
@@ -380,11 +412,16 @@ tb_status tb_hand_draw(
     case TB_STROKE_CLOSE:
         status = find_piece(&spans, hand, stroke, err);
         break;
+    case TB_STROKE_KEEP_OPEN:
+        grown = first_point > 0;
+        status = find_kept_open(&spans, hand, stroke, first_point, err);
+        break;
     default:
         grown = first_point > 0;
         status = tb_spans_stroke(&spans, hand->mask, stroke, first_point, err);
     }
-    bool wood = stroke->kind != TB_STROKE_SAW && stroke->kind != TB_STROKE_TAKE_OUT;
+    bool wood = stroke->kind != TB_STROKE_SAW && stroke->kind != TB_STROKE_TAKE_OUT &&
+                stroke->kind != TB_STROKE_KEEP_OPEN;
     if (!status)
         status = paint(hand, dirty, &spans, wood, grown, err);
     tb_stroke_clear(&laid);

@@ -18,6 +18,7 @@ static const char *const NAMES[TB_N_STROKE_KINDS] = {
         [TB_STROKE_KEEP_DETAIL] = "keep-detail",
         [TB_STROKE_KEEP_IN] = "keep-in",
         [TB_STROKE_LEAVE_OUT] = "leave-out",
+        [TB_STROKE_KEEP_OPEN] = "keep-open",
 };
 
 const char *tb_stroke_kind_name(tb_stroke_kind kind)

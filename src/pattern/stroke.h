@@ -8,12 +8,17 @@
  *   wood, saw     everything under the stroke becomes wood, or opening
  *   bridge        wood from bank to bank: through its points, straight for two, bent for more, and
  *                 on beyond both ends until it meets wood; one point: the shortest way across there
- *   take_out      the piece of wood at the first point goes; never one that reaches the board's
- * edge close         the opening at the first point becomes wood (for both: width is how far from
- * the point to look; two more points, if there are, are corners of a rectangle beyond which nothing
- * is touched) On the tone lighten, darken   by amount, fading towards the stroke's side keep_detail
- * fine features are neither smoothed nor dropped here keep_in, leave_out  seeds of what belongs to
- * the portrait and what does not; they spread to the edges of the picture
+ *   take_out      the piece of wood at the first point goes; never one at the board's edge
+ *   close         the opening at the first point becomes wood (for both: width is how far from the
+ *                 point to look; two more points, if there are, are corners of a rectangle beyond
+ *                 which nothing is touched)
+ *   keep_open     what is opening under the stroke stays so: no bridge crosses it; wood stays wood
+ *
+ * On the tone
+ *   lighten, darken      by amount, fading towards the stroke's side
+ *   keep_detail          fine features are neither smoothed nor dropped here
+ *   keep_in, leave_out   seeds of what belongs to the portrait and what does not; they spread to
+ *                        the edges of the picture
  */
 #ifndef TB_PATTERN_STROKE_H
 #define TB_PATTERN_STROKE_H
@@ -36,6 +41,7 @@ typedef enum {
     TB_STROKE_KEEP_DETAIL = 7,
     TB_STROKE_KEEP_IN = 8,
     TB_STROKE_LEAVE_OUT = 9,
+    TB_STROKE_KEEP_OPEN = 10,
     TB_N_STROKE_KINDS
 } tb_stroke_kind;
 
@@ -79,7 +85,7 @@ TB_NODISCARD tb_status tb_stroke_check(const tb_stroke *stroke, tb_error *err);
 /* Whether it works on the mask (else on the tone). */
 static inline bool tb_stroke_on_mask(tb_stroke_kind kind)
 {
-    return kind <= TB_STROKE_CLOSE;
+    return kind <= TB_STROKE_CLOSE || kind == TB_STROKE_KEEP_OPEN;
 }
 
 /* "wood", "take-out": as commands and history name it; static. */

@@ -174,6 +174,37 @@ static void test_work__mends_what_must_be_mended(fixture *f, gconstpointer unuse
     g_assert_cmpint(tb_work_pattern_now(f->work)->result->inspection->n_must, <, n_before);
 }
 
+/* A place on the bridge that was opening before the tie. */
+static tb_point over_water(TbWork *work, const tb_bridge *bridge)
+{
+    const tb_mask *untied = tb_work_pattern_now(work)->result->untied;
+    for (size_t i = 0; i < bridge->n_path; i++) {
+        int x = (int)(bridge->path[i].x_mm * untied->px_per_mm);
+        int y = (int)(bridge->path[i].y_mm * untied->px_per_mm);
+        if (!untied->px[y * untied->width_px + x])
+            return bridge->path[i];
+    }
+    g_assert_not_reached();
+}
+
+/* The head is tied to the frame; what is refused is not crossed again, until it is taken back. */
+static void test_work__refuses_a_bridge(fixture *f, gconstpointer unused)
+{
+    const tb_tie_account *tie = tb_work_pattern_now(f->work)->result->tie;
+    (void)unused;
+    g_assert_cmpuint(tie->n_bridges, >, 0);
+    tb_point place = over_water(f->work, &tie->bridges[0]);
+    g_assert_cmpint(pixel_at(f->work, place.x_mm, place.y_mm), ==, 1);
+    tb_work_refuse(f->work, &tie->bridges[0]);
+    wait_until_settled(f->work);
+    g_assert_cmpint(pixel_at(f->work, place.x_mm, place.y_mm), ==, 0);
+    g_assert_cmpint(pixel_at(f->work, 40, 55), ==, 1); /* the head hangs by another */
+    g_assert_cmpint(tb_work_pattern_now(f->work)->result->inspection->n_pieces, ==, 1);
+    tb_work_undo(f->work);
+    wait_until_settled(f->work);
+    g_assert_cmpint(pixel_at(f->work, place.x_mm, place.y_mm), ==, 1);
+}
+
 /* Processor time of this thread: what the main loop itself works, however busy the machine is. */
 static double worked_ms(void)
 {
@@ -279,6 +310,7 @@ int main(int argc, char **argv)
     ADD("/model/answers_a_drag", test_work__answers_a_drag_without_falling_behind);
     ADD("/model/opened_again", test_work__is_all_there_when_opened_again);
     ADD("/model/mends", test_work__mends_what_must_be_mended);
+    ADD("/model/refuses", test_work__refuses_a_bridge);
     ADD("/model/main_loop", test_work__never_holds_up_the_main_loop);
     g_test_add_func("/library/can_not_open", test_library__says_what_it_can_not_open);
     g_test_add_func("/desk/tells_once", test_desk__tells_of_changes_once);

@@ -171,6 +171,22 @@ static void test_hand__a_bridge_reaches_both_banks(void)
     tb_hand_free(hand);
 }
 
+static void test_hand__keeps_open_what_is_open_and_leaves_wood(void)
+{
+    tb_mask *mask = board(100, 100, 10, 0);
+    block(mask, 0, 0, 50, 100, 1);
+    tb_hand *hand = hand_on(mask);
+    tb_rect dirty = draw(hand, TB_STROKE_KEEP_OPEN, 2, (const double[][3]){{3, 5, 2}, {8, 5, 2}});
+    g_assert_cmpint(dirty.left_px, ==, 50);
+    g_assert_cmpuint(count(hand->mask), ==, 5000);
+    g_assert_cmpuint(count(hand->wood), ==, 0);
+    g_assert_cmpint(hand->opening->px[50 * 100 + 60], ==, 1);
+    g_assert_cmpint(hand->opening->px[50 * 100 + 40], ==, 0);
+    g_assert_true(tb_hand_undo(hand, &dirty));
+    g_assert_cmpuint(count(hand->opening), ==, 0);
+    tb_hand_free(hand);
+}
+
 static void test_hand__one_click_bridges_the_shortest_way(void)
 {
     tb_mask *mask = board(300, 300, 10, 0);
@@ -335,6 +351,7 @@ int main(int argc, char **argv)
     ADD(saw_and_wood_set_and_lift_constraints);
     ADD(a_growing_stroke_equals_the_whole);
     ADD(a_bridge_reaches_both_banks);
+    ADD(keeps_open_what_is_open_and_leaves_wood);
     ADD(one_click_bridges_the_shortest_way);
     ADD(takes_out_islands_and_never_the_mainland);
     ADD(closes_an_opening_and_its_corners);

@@ -11,7 +11,7 @@ struct _TbDesk {
 
     tb_habits *habits;
     TbWork *work;
-    int step, finding;
+    int step, finding, bridge;
     int tools[TB_N_STEPS];
     int views[2]; /* of the other steps, of the photo step */
     unsigned shown;
@@ -31,6 +31,7 @@ enum {
     PROP_SHOWN,
     PROP_INCHES,
     PROP_FINDING,
+    PROP_BRIDGE,
     N_PROPS
 };
 static GParamSpec *props[N_PROPS];
@@ -72,6 +73,7 @@ void tb_desk_set_work(TbDesk *self, TbWork *work)
         tb_work_stop(self->work);
     if (g_set_object(&self->work, work)) {
         set_int(self, &self->finding, -1, PROP_FINDING);
+        set_int(self, &self->bridge, -1, PROP_BRIDGE);
         notify(self, PROP_WORK);
     }
 }
@@ -161,6 +163,16 @@ void tb_desk_set_finding(TbDesk *self, int finding)
     set_int(self, &self->finding, finding, PROP_FINDING);
 }
 
+int tb_desk_bridge(TbDesk *self)
+{
+    return self->bridge;
+}
+
+void tb_desk_set_bridge(TbDesk *self, int bridge)
+{
+    set_int(self, &self->bridge, bridge, PROP_BRIDGE);
+}
+
 void tb_desk_glide(TbDesk *self, double x_mm, double y_mm)
 {
     g_signal_emit(self, signals[GLIDE], 0, x_mm, y_mm);
@@ -207,6 +219,9 @@ static void tb_desk_get_property(GObject *object, guint id, GValue *value, GPara
     case PROP_FINDING:
         g_value_set_int(value, self->finding);
         break;
+    case PROP_BRIDGE:
+        g_value_set_int(value, self->bridge);
+        break;
     default:
         G_OBJECT_WARN_INVALID_PROPERTY_ID(object, id, spec);
     }
@@ -239,6 +254,9 @@ static void tb_desk_set_property(GObject *object, guint id, const GValue *value,
         break;
     case PROP_FINDING:
         tb_desk_set_finding(self, g_value_get_int(value));
+        break;
+    case PROP_BRIDGE:
+        tb_desk_set_bridge(self, g_value_get_int(value));
         break;
     default:
         G_OBJECT_WARN_INVALID_PROPERTY_ID(object, id, spec);
@@ -273,6 +291,7 @@ static void tb_desk_class_init(TbDeskClass *klass)
     props[PROP_SHOWN] = g_param_spec_uint("shown", NULL, NULL, 0, 31, 0, flags);
     props[PROP_INCHES] = g_param_spec_boolean("inches", NULL, NULL, FALSE, flags);
     props[PROP_FINDING] = g_param_spec_int("finding", NULL, NULL, -1, G_MAXINT, -1, flags);
+    props[PROP_BRIDGE] = g_param_spec_int("bridge", NULL, NULL, -1, G_MAXINT, -1, flags);
     g_object_class_install_properties(object_class, N_PROPS, props);
     GType type = G_TYPE_FROM_CLASS(klass);
     signals[GLIDE] = g_signal_new(
@@ -288,5 +307,6 @@ static void tb_desk_init(TbDesk *self)
     self->brush_mm = 2.5;
     self->views[1] = TB_VIEW_PHOTO;
     self->finding = -1;
-    self->shown = TB_SHOW_NOTES;
+    self->bridge = -1;
+    self->shown = TB_SHOW_NOTES | TB_SHOW_BRIDGES;
 }

@@ -9,6 +9,7 @@
  *   view      tb_view; the photo step has its own, which begins with the photograph
  *   shown     flags of tb_show
  *   inches    boolean
+ *   bridge    int, index into the tie's bridges, -1: none
  *   finding   int, index into the inspection's findings, -1: none
  *
  * Signals
@@ -38,6 +39,7 @@ typedef enum {
     TB_TOOL_TAKE_OUT,
     TB_TOOL_CLOSE,
     TB_TOOL_NOTE,
+    TB_TOOL_KEEP_OPEN,
     TB_TOOL_LIGHTEN,
     TB_TOOL_DARKEN,
     TB_TOOL_KEEP_DETAIL,
@@ -88,6 +90,8 @@ bool tb_desk_inches(TbDesk *self);
 void tb_desk_set_inches(TbDesk *self, bool inches);
 int tb_desk_finding(TbDesk *self);
 void tb_desk_set_finding(TbDesk *self, int finding);
+int tb_desk_bridge(TbDesk *self);
+void tb_desk_set_bridge(TbDesk *self, int bridge);
 
 void tb_desk_glide(TbDesk *self, double x_mm, double y_mm);
 void tb_desk_say(TbDesk *self, const char *text, bool may_undo);

@@ -48,6 +48,7 @@ static const char *const PATTERNS[] = {
         N_("keep-detail"),
         N_("keep-in"),
         N_("leave-out"),
+        N_("keep-open"),
         N_("note"),
         N_("change of a note"),
         N_("removal of a note"),

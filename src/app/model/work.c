@@ -429,6 +429,21 @@ int tb_work_mend_all(TbWork *self)
     return n_mended;
 }
 
+void tb_work_refuse(TbWork *self, const tb_bridge *bridge)
+{
+    /* Wide enough that what comes instead is another way, not the same one beside itself. */
+    const double width_mm = MAX(3 * bridge->width_mm, 6);
+    tb_error err = {0};
+    tb_stroke stroke = TB_STROKE_INIT(TB_STROKE_KEEP_OPEN);
+    tb_status status = TB_OK;
+    for (size_t i = 0; !status && i < bridge->n_path; i++)
+        status = tb_stroke_add(&stroke, bridge->path[i].x_mm, bridge->path[i].y_mm, width_mm, &err);
+    if (!status)
+        status = tb_project_draw(self->project, &stroke, &err);
+    tb_stroke_clear(&stroke);
+    acted(self, status, &err);
+}
+
 void tb_work_ring(TbWork *self, tb_note *note)
 {
     tb_error err = {0};

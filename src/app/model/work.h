@@ -63,6 +63,8 @@ void tb_work_slide(TbWork *self, const tb_settings *settings);
 void tb_work_draw(TbWork *self, const tb_stroke *stroke);
 /* Draws the first mend of every finding that must be mended; returns how many. */
 int tb_work_mend_all(TbWork *self);
+/* Lets no bridge go where this one of the tie goes: another way is taken, or the island dropped. */
+void tb_work_refuse(TbWork *self, const tb_bridge *bridge);
 void tb_work_ring(TbWork *self, tb_note *note);
 void tb_work_unring(TbWork *self, int64_t note_id);
 void tb_work_write(TbWork *self, const tb_words *words);

@@ -15,6 +15,7 @@ static const tb_stroke_kind KINDS[TB_N_TOOLS] = {
         [TB_TOOL_BRIDGE] = TB_STROKE_BRIDGE,
         [TB_TOOL_TAKE_OUT] = TB_STROKE_TAKE_OUT,
         [TB_TOOL_CLOSE] = TB_STROKE_CLOSE,
+        [TB_TOOL_KEEP_OPEN] = TB_STROKE_KEEP_OPEN,
         [TB_TOOL_LIGHTEN] = TB_STROKE_LIGHTEN,
         [TB_TOOL_DARKEN] = TB_STROKE_DARKEN,
         [TB_TOOL_KEEP_DETAIL] = TB_STROKE_KEEP_DETAIL,
@@ -24,7 +25,7 @@ static const tb_stroke_kind KINDS[TB_N_TOOLS] = {
 
 static bool brushes(tb_tool tool)
 {
-    return tool == TB_TOOL_WOOD || tool == TB_TOOL_SAW || tool >= TB_TOOL_LIGHTEN;
+    return tool == TB_TOOL_WOOD || tool == TB_TOOL_SAW || tool >= TB_TOOL_KEEP_OPEN;
 }
 
 void tb__bench_drop_live(TbBench *self)

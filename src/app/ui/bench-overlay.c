@@ -47,43 +47,6 @@ static void draw_grid(TbBench *self, cairo_t *cr)
     cairo_stroke(cr);
 }
 
-static void draw_bridges(TbBench *self, cairo_t *cr, const tb_tie_account *tie)
-{
-    set_colour(cr, SLATE, 0.9);
-    cairo_set_line_cap(cr, CAIRO_LINE_CAP_ROUND);
-    cairo_set_line_width(cr, 2.5);
-    for (size_t i = 0; tie && i < tie->n_bridges; i++) {
-        const tb_bridge *bridge = &tie->bridges[i];
-        for (size_t k = 0; k < bridge->n_path; k++) {
-            double x, y;
-            tb__bench_to_widget(self, bridge->path[k].x_mm, bridge->path[k].y_mm, &x, &y);
-            if (k == 0)
-                cairo_move_to(cr, x, y);
-            else
-                cairo_line_to(cr, x, y);
-        }
-        cairo_stroke(cr);
-    }
-}
-
-static void draw_holes(TbBench *self, cairo_t *cr, const tb_inspection *inspection)
-{
-    set_colour(cr, RED, 0.9);
-    cairo_set_line_width(cr, 1.5);
-    for (size_t i = 0; i < inspection->n_holes; i++) {
-        double x, y;
-        double r = fmax(inspection->holes[i].drill_mm / 2 * units_per_mm(self), 2.5);
-        tb__bench_to_widget(self, inspection->holes[i].x_mm, inspection->holes[i].y_mm, &x, &y);
-        cairo_new_sub_path(cr);
-        cairo_arc(cr, x, y, r, 0, 2 * G_PI);
-        cairo_move_to(cr, x - r - 2, y);
-        cairo_line_to(cr, x + r + 2, y);
-        cairo_move_to(cr, x, y - r - 2);
-        cairo_line_to(cr, x, y + r + 2);
-    }
-    cairo_stroke(cr);
-}
-
 static void draw_ring(cairo_t *cr, double x, double y, double r, bool twice)
 {
     cairo_new_sub_path(cr);
@@ -107,6 +70,96 @@ static void draw_label(cairo_t *cr, double x, double y, const char *text)
     cairo_restore(cr);
     cairo_move_to(cr, x, y);
     cairo_show_text(cr, text);
+}
+
+static void bridge_path(TbBench *self, cairo_t *cr, const tb_bridge *bridge)
+{
+    cairo_new_path(cr); /* text leaves a point behind */
+    for (size_t k = 0; k < bridge->n_path; k++) {
+        double x, y;
+        tb__bench_to_widget(self, bridge->path[k].x_mm, bridge->path[k].y_mm, &x, &y);
+        cairo_line_to(cr, x, y);
+    }
+}
+
+/* Each along its middle, slate in a light seam; the chosen one broader, and numbered. */
+static void draw_bridges(TbBench *self, cairo_t *cr, const tb_tie_account *tie)
+{
+    cairo_set_line_cap(cr, CAIRO_LINE_CAP_ROUND);
+    for (size_t i = 0; tie && i < tie->n_bridges; i++) {
+        const tb_bridge *bridge = &tie->bridges[i];
+        bool chosen = (int)i == tb_desk_bridge(self->desk);
+        for (int pass = 0; pass < 2; pass++) {
+            cairo_set_line_width(cr, (chosen ? 4.5 : 2.2) + (pass ? 0 : 2));
+            set_colour(cr, pass ? SLATE : (const double[3]){1, 1, 1}, pass ? 0.95 : 0.7);
+            bridge_path(self, cr, bridge);
+            cairo_stroke(cr);
+        }
+        if ((chosen || units_per_mm(self) > 6) && bridge->n_path > 0) {
+            double x, y;
+            char number[16];
+            tb_point middle = bridge->path[bridge->n_path / 2];
+            tb__bench_to_widget(self, middle.x_mm, middle.y_mm, &x, &y);
+            g_snprintf(number, sizeof number, "%zu", i + 1);
+            set_colour(cr, SLATE, 1);
+            draw_label(cr, x + 9, y - 7, number);
+        }
+    }
+}
+
+/* Where the hand keeps an opening open: a dashed line with a bar across it. */
+static void draw_kept_open(TbBench *self, cairo_t *cr)
+{
+    const tb_project_state *state = tb_work_state(self->work);
+    const tb_photo_info *photo = tb_work_photo_info(self->work);
+    double px_per_mm;
+    tb_frame shown = tb__bench_frame_shown(self, &px_per_mm);
+    double board_w = shown.w_px / px_per_mm, board_h = shown.h_px / px_per_mm;
+    for (size_t i = 0; i < state->n_strokes; i++) {
+        const tb_stroke *stroke = &state->strokes[i].stroke;
+        double w, h, x = 0, y = 0, bar_x = 0, bar_y = 0;
+        if (stroke->kind != TB_STROKE_KEEP_OPEN)
+            continue;
+        tb_frame drawn = tb_frame_of(state->strokes[i].framed, photo);
+        tb_frame_size(state->strokes[i].framed, photo, &w, &h);
+        set_colour(cr, RED, 0.9);
+        cairo_set_line_width(cr, 2);
+        cairo_set_dash(cr, (double[]){3, 4}, 2, 0);
+        cairo_new_path(cr);
+        for (size_t k = 0; k < stroke->n_points; k++) {
+            tb_frame_to_photo(&drawn, stroke->points[k].x_um / 1e3 / w,
+                    stroke->points[k].y_um / 1e3 / h, &x, &y);
+            tb_frame_to_board(&shown, x, y, &x, &y);
+            tb__bench_to_widget(self, x * board_w, y * board_h, &x, &y);
+            cairo_line_to(cr, x, y);
+            if (k == stroke->n_points / 2)
+                bar_x = x, bar_y = y;
+        }
+        cairo_stroke(cr);
+        cairo_set_dash(cr, NULL, 0, 0);
+        draw_ring(cr, bar_x, bar_y, 6, false);
+        cairo_move_to(cr, bar_x - 4.2, bar_y + 4.2);
+        cairo_line_to(cr, bar_x + 4.2, bar_y - 4.2);
+        cairo_stroke(cr);
+    }
+}
+
+static void draw_holes(TbBench *self, cairo_t *cr, const tb_inspection *inspection)
+{
+    set_colour(cr, RED, 0.9);
+    cairo_set_line_width(cr, 1.5);
+    for (size_t i = 0; i < inspection->n_holes; i++) {
+        double x, y;
+        double r = fmax(inspection->holes[i].drill_mm / 2 * units_per_mm(self), 2.5);
+        tb__bench_to_widget(self, inspection->holes[i].x_mm, inspection->holes[i].y_mm, &x, &y);
+        cairo_new_sub_path(cr);
+        cairo_arc(cr, x, y, r, 0, 2 * G_PI);
+        cairo_move_to(cr, x - r - 2, y);
+        cairo_line_to(cr, x + r + 2, y);
+        cairo_move_to(cr, x, y - r - 2);
+        cairo_line_to(cr, x, y + r + 2);
+    }
+    cairo_stroke(cr);
 }
 
 static void draw_findings(TbBench *self, cairo_t *cr, const tb_inspection *inspection)
@@ -219,8 +272,11 @@ void tb__bench_draw_overlay(TbBench *self, cairo_t *cr)
         tb__bench_draw_frame(self, cr);
     if (tb_desk_shown(self->desk) & TB_SHOW_GRID)
         draw_grid(self, cr);
-    if (pattern && tb_desk_shown(self->desk) & TB_SHOW_BRIDGES)
+    if (pattern && tb_desk_shown(self->desk) & TB_SHOW_BRIDGES &&
+            tb_desk_step(self->desk) == TB_STEP_PATTERN) {
         draw_bridges(self, cr, pattern->result->tie);
+        draw_kept_open(self, cr);
+    }
     if (pattern && tb_desk_shown(self->desk) & TB_SHOW_HOLES)
         draw_holes(self, cr, pattern->result->inspection);
     if (pattern && tb_desk_shown(self->desk) & TB_SHOW_FINDINGS)

@@ -264,8 +264,8 @@ static void follow_desk(TbBench *self)
             self->desk, "notify::step", G_CALLBACK(follow_step), self, G_CONNECT_SWAPPED);
     g_signal_connect_object(
             self->desk, "notify::view", G_CALLBACK(view_changed), self, G_CONNECT_SWAPPED);
-    static const char *const MARKS[] = {
-            "notify::brush-mm", "notify::shown", "notify::inches", "notify::finding"};
+    static const char *const MARKS[] = {"notify::brush-mm", "notify::shown", "notify::inches",
+            "notify::finding", "notify::bridge"};
     for (size_t i = 0; i < G_N_ELEMENTS(MARKS); i++)
         g_signal_connect_object(
                 self->desk, MARKS[i], G_CALLBACK(gtk_widget_queue_draw), self, G_CONNECT_SWAPPED);

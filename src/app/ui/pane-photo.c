@@ -251,6 +251,7 @@ static GtkWidget *add_slider(
 static GtkWidget *side_button(TbPhotoPane *self, const char *label)
 {
     GtkWidget *side = gtk_spin_button_new_with_range(20, 2000, 5);
+    tb_pane_pass_wheel(side);
     gtk_accessible_update_property(GTK_ACCESSIBLE(side), GTK_ACCESSIBLE_PROPERTY_LABEL, label, -1);
     gtk_editable_set_width_chars(GTK_EDITABLE(side), 5);
     g_signal_connect_object(side, "value-changed", G_CALLBACK(sized_cb), self, 0);

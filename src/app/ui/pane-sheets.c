@@ -380,6 +380,7 @@ static GtkWidget *add_list(TbSheetsPane *self, const char *label, const char *co
 static void add_bar(TbSheetsPane *self)
 {
     self->bar = gtk_spin_button_new_with_range(95, 105, 0.1);
+    tb_pane_pass_wheel(self->bar);
     tb_pane_add_named(GTK_WIDGET(self), _("What did your 100 mm bar measure? (mm)"), self->bar);
     g_signal_connect_object(self->bar, "value-changed", G_CALLBACK(bar_cb), self, 0);
     self->printer = GTK_LABEL(gtk_label_new(NULL));

@@ -115,6 +115,15 @@ static void tb_tone_pane_class_init(TbTonePaneClass *klass)
 
 static void tb_tone_pane_init(TbTonePane *self)
 {
+    static const tb_tool_words TOOLS[] = {
+            {TB_TOOL_MOVE, N_("Move the board"), N_("Drag to see another part")},
+            {TB_TOOL_LIGHTEN, N_("Lighten"), N_("More wood under the brush")},
+            {TB_TOOL_DARKEN, N_("Darken"), N_("More opening under the brush")},
+            {TB_TOOL_KEEP_DETAIL, N_("Keep detail"), N_("Fine features stay here")},
+            {TB_TOOL_KEEP_IN, N_("This belongs to it"),
+                    N_("A stroke inside the person or the animal")},
+            {TB_TOOL_LEAVE_OUT, N_("Leave this out"), N_("A stroke in what stands behind")},
+    };
     const char *const details[] = {_("Fine"), _("Medium"), _("Bold"), NULL};
     gtk_orientable_set_orientation(GTK_ORIENTABLE(self), GTK_ORIENTATION_VERTICAL);
     gtk_box_set_spacing(GTK_BOX(self), 8);
@@ -130,16 +139,7 @@ static void tb_tone_pane_init(TbTonePane *self)
     tb_pane_add_named(GTK_WIDGET(self), _("Detail"), self->detail);
     g_signal_connect_object(self->detail, "notify::selected", G_CALLBACK(detail_cb), self, 0);
     gtk_box_append(GTK_BOX(self), tb_pane_heading(_("By hand")));
-    gtk_box_append(GTK_BOX(self),
-            tb_pane_tool(TB_TOOL_LIGHTEN, _("Lighten"), _("More wood under the brush")));
-    gtk_box_append(GTK_BOX(self),
-            tb_pane_tool(TB_TOOL_DARKEN, _("Darken"), _("More opening under the brush")));
-    gtk_box_append(GTK_BOX(self),
-            tb_pane_tool(TB_TOOL_KEEP_DETAIL, _("Keep detail"), _("Fine features stay here")));
-    gtk_box_append(GTK_BOX(self), tb_pane_tool(TB_TOOL_KEEP_IN, _("This belongs to it"),
-                                          _("A stroke inside the person or the animal")));
-    gtk_box_append(GTK_BOX(self), tb_pane_tool(TB_TOOL_LEAVE_OUT, _("Leave this out"),
-                                          _("A stroke in what stands behind")));
+    gtk_box_append(GTK_BOX(self), tb_pane_tools(TOOLS, G_N_ELEMENTS(TOOLS)));
     self->work_signals = g_signal_group_new(TB_TYPE_WORK);
     g_signal_group_connect_swapped(self->work_signals, "changed", G_CALLBACK(follow), self);
     g_signal_group_connect_swapped(self->work_signals, "pattern", G_CALLBACK(follow), self);
@@ -149,6 +149,7 @@ GtkWidget *tb_tone_pane_new(TbDesk *desk)
 {
     TbTonePane *self = g_object_new(TB_TYPE_TONE_PANE, "css-name", "pane", NULL);
     self->desk = g_object_ref(desk);
+    tb_pane_add_brush(GTK_WIDGET(self), desk);
     g_signal_connect_object(desk, "notify::work", G_CALLBACK(work_cb), self, G_CONNECT_SWAPPED);
     work_cb(self);
     return GTK_WIDGET(self);

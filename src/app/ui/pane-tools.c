@@ -1,6 +1,8 @@
 /* app/ui/pane-tools.c: see pane-tools.h. */
 #include "app/ui/pane-tools.h"
 
+#include <glib/gi18n.h>
+
 GtkWidget *tb_pane_heading(const char *text)
 {
     GtkWidget *label = gtk_label_new(text);
@@ -71,6 +73,26 @@ void tb_pane_add_named(GtkWidget *column, const char *label, GtkWidget *control)
     gtk_box_append(GTK_BOX(column), control);
 }
 
+static void pass_wheel_of(GtkWidget *widget)
+{
+    GListModel *controllers = gtk_widget_observe_controllers(widget);
+    for (guint i = g_list_model_get_n_items(controllers); i-- > 0;) {
+        GtkEventController *controller = g_list_model_get_item(controllers, i);
+        if (GTK_IS_EVENT_CONTROLLER_SCROLL(controller))
+            gtk_widget_remove_controller(widget, controller);
+        g_object_unref(controller);
+    }
+    g_object_unref(controllers);
+}
+
+void tb_pane_pass_wheel(GtkWidget *control)
+{
+    pass_wheel_of(control);
+    for (GtkWidget *child = gtk_widget_get_first_child(control); child;
+            child = gtk_widget_get_next_sibling(child))
+        tb_pane_pass_wheel(child);
+}
+
 GtkWidget *tb_pane_slider(
         GtkWidget *column, const char *label, double least, double most, double step, int digits)
 {
@@ -78,6 +100,7 @@ GtkWidget *tb_pane_slider(
     gtk_scale_set_digits(GTK_SCALE(slider), digits);
     gtk_scale_set_draw_value(GTK_SCALE(slider), TRUE);
     gtk_scale_set_value_pos(GTK_SCALE(slider), GTK_POS_RIGHT);
+    tb_pane_pass_wheel(slider);
     tb_pane_add_named(column, label, slider);
     return slider;
 }
@@ -123,6 +146,7 @@ static const char *const TOOL_ICONS[TB_N_TOOLS] = {
         [TB_TOOL_TAKE_OUT] = "take-out",
         [TB_TOOL_CLOSE] = "close",
         [TB_TOOL_NOTE] = "note",
+        [TB_TOOL_KEEP_OPEN] = "keep-open",
         [TB_TOOL_LIGHTEN] = "lighten",
         [TB_TOOL_DARKEN] = "darken",
         [TB_TOOL_KEEP_DETAIL] = "keep-detail",
@@ -130,20 +154,56 @@ static const char *const TOOL_ICONS[TB_N_TOOLS] = {
         [TB_TOOL_LEAVE_OUT] = "leave-out",
 };
 
-GtkWidget *tb_pane_tool(tb_tool tool, const char *label, const char *hint)
+static GtkWidget *tool_new(tb_tool tool, const char *label, const char *hint)
 {
     GtkWidget *button = gtk_toggle_button_new();
-    GtkWidget *row = gtk_box_new(GTK_ORIENTATION_HORIZONTAL, 12);
+    GtkWidget *row = gtk_box_new(GTK_ORIENTATION_HORIZONTAL, 8);
     GtkWidget *text = gtk_label_new(label);
     gtk_label_set_xalign(GTK_LABEL(text), 0);
+    gtk_widget_set_hexpand(text, TRUE);
+    gtk_label_set_wrap(GTK_LABEL(text), TRUE);
+    gtk_label_set_width_chars(GTK_LABEL(text), 10);
+    gtk_label_set_max_width_chars(GTK_LABEL(text), 14);
     gtk_box_append(GTK_BOX(row), icon_new(TOOL_ICONS[tool]));
     gtk_box_append(GTK_BOX(row), text);
     gtk_button_set_child(GTK_BUTTON(button), row);
-    gtk_widget_set_size_request(button, -1, 44);
+    gtk_widget_set_size_request(button, -1, 46);
     gtk_widget_set_tooltip_text(button, hint);
     gtk_actionable_set_action_name(GTK_ACTIONABLE(button), "win.tool");
     gtk_actionable_set_action_target_value(GTK_ACTIONABLE(button), g_variant_new_int32((int)tool));
     gtk_accessible_update_property(GTK_ACCESSIBLE(button), GTK_ACCESSIBLE_PROPERTY_LABEL, label,
             GTK_ACCESSIBLE_PROPERTY_DESCRIPTION, hint, -1);
     return button;
+}
+
+GtkWidget *tb_pane_tools(const tb_tool_words *tools, int n_tools)
+{
+    GtkWidget *grid = gtk_grid_new();
+    gtk_grid_set_column_homogeneous(GTK_GRID(grid), TRUE);
+    gtk_grid_set_row_homogeneous(GTK_GRID(grid), TRUE);
+    gtk_grid_set_column_spacing(GTK_GRID(grid), 6);
+    gtk_grid_set_row_spacing(GTK_GRID(grid), 6);
+    for (int i = 0; i < n_tools; i++)
+        gtk_grid_attach(GTK_GRID(grid),
+                tool_new(tools[i].tool, _(tools[i].label), _(tools[i].hint)), i % 2, i / 2, 1, 1);
+    return grid;
+}
+
+static void brush_cb(GtkRange *range, TbDesk *desk)
+{
+    tb_desk_set_brush_mm(desk, gtk_range_get_value(range));
+}
+
+static void brush_changed_cb(TbDesk *desk, GParamSpec *spec, GtkRange *range)
+{
+    (void)spec;
+    gtk_range_set_value(range, tb_desk_brush_mm(desk));
+}
+
+void tb_pane_add_brush(GtkWidget *column, TbDesk *desk)
+{
+    GtkWidget *brush = tb_pane_slider(column, _("Brush, in millimetres"), 0.4, 20, 0.1, 1);
+    gtk_range_set_value(GTK_RANGE(brush), tb_desk_brush_mm(desk));
+    g_signal_connect_object(brush, "value-changed", G_CALLBACK(brush_cb), desk, 0);
+    g_signal_connect_object(desk, "notify::brush-mm", G_CALLBACK(brush_changed_cb), brush, 0);
 }

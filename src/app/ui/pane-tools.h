@@ -24,7 +24,18 @@ GtkWidget *tb_pane_slider(
  * names. */
 GtkWidget *tb_pane_list_new(GListModel *names);
 
-/* A large toggle of one tool: 44 px high at least. */
-GtkWidget *tb_pane_tool(tb_tool tool, const char *label, const char *hint);
+/* The wheel passes over it: it scrolls the panel and changes nothing by the way. For sliders and
+ * numbers. */
+void tb_pane_pass_wheel(GtkWidget *control);
+
+/* Large toggles, two side by side. Words are marked for translation, and translated here. */
+typedef struct {
+    tb_tool tool;
+    const char *label, *hint;
+} tb_tool_words;
+GtkWidget *tb_pane_tools(const tb_tool_words *tools, int n_tools);
+
+/* How broad the brush is: a slider of the desk's brush. */
+void tb_pane_add_brush(GtkWidget *column, TbDesk *desk);
 
 #endif
