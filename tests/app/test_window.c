@@ -1,17 +1,13 @@
-/* The window, made but not shown; says that it is skipped where there is no display. */
+/* The window, made and not presented; says that it is skipped where there is no display. */
 #include "app/ui/application.h"
 #include "app/ui/window.h"
 
 #include <adwaita.h>
+#include <stdbool.h>
 
 enum { TARGET_LEAST_PX = 44 };
 
-static GtkWidget *window_new(AdwApplication **application)
-{
-    *application = tb_application_new();
-    g_assert_true(g_application_register(G_APPLICATION(*application), NULL, NULL));
-    return tb_window_new(*application);
-}
+static GtkWidget *made; /* one for all tests */
 
 typedef void (*visit)(GtkWidget *widget, void *payload);
 
@@ -40,13 +36,52 @@ static void check_tool_cb(GtkWidget *widget, void *payload)
 
 static void test_window__has_tools_that_a_finger_meets(void)
 {
-    AdwApplication *application;
-    GtkWidget *window = window_new(&application);
+    GtkApplicationWindow *window = GTK_APPLICATION_WINDOW(made);
     int n_tools = 0;
-    visit_all(window, check_tool_cb, &n_tools);
+    visit_all(GTK_WIDGET(window), check_tool_cb, &n_tools);
     g_assert_cmpint(n_tools, >=, TB_N_TOOLS);
-    gtk_window_destroy(GTK_WINDOW(window));
-    g_object_unref(application);
+}
+
+static void collect_shortcut_cb(GtkWidget *widget, void *payload)
+{
+    g_autofree char *keys = NULL;
+    if (!GTK_IS_SHORTCUTS_SHORTCUT(widget))
+        return;
+    g_object_get(widget, "accelerator", &keys, NULL);
+    g_ptr_array_add(payload, g_steal_pointer(&keys));
+}
+
+static bool is_told(GPtrArray *told, char **keys)
+{
+    for (guint i = 0; i < told->len; i++) {
+        g_autofree char *own = NULL;
+        guint key;
+        GdkModifierType with;
+        if (!gtk_accelerator_parse(g_ptr_array_index(told, i), &key, &with))
+            continue;
+        own = gtk_accelerator_name(key, with);
+        if (g_strv_contains((const char *const *)keys, own))
+            return true;
+    }
+    return false;
+}
+
+/* The shortcuts window names every action that has keys. */
+static void test_window__tells_all_its_keys(void)
+{
+    GtkApplicationWindow *window = GTK_APPLICATION_WINDOW(made);
+    GtkApplication *application = gtk_window_get_application(GTK_WINDOW(window));
+    GtkShortcutsWindow *help = gtk_application_window_get_help_overlay(window);
+    g_autoptr(GPtrArray) told = g_ptr_array_new_with_free_func(g_free);
+    g_auto(GStrv) actions = gtk_application_list_action_descriptions(application);
+    g_assert_nonnull(help);
+    visit_all(GTK_WIDGET(help), collect_shortcut_cb, told);
+    g_assert_cmpint(told->len, >, 20);
+    for (int i = 0; actions[i]; i++) {
+        g_auto(GStrv) keys = gtk_application_get_accels_for_action(application, actions[i]);
+        if (!is_told(told, keys))
+            g_error("the shortcuts window does not tell of %s", actions[i]);
+    }
 }
 
 int main(int argc, char **argv)
@@ -57,6 +92,14 @@ int main(int argc, char **argv)
         return 0;
     }
     adw_init();
+    AdwApplication *application = tb_application_new();
+    if (!g_application_register(G_APPLICATION(application), NULL, NULL))
+        return 1;
+    made = tb_window_new(application);
     g_test_add_func("/window/tools", test_window__has_tools_that_a_finger_meets);
-    return g_test_run();
+    g_test_add_func("/window/keys", test_window__tells_all_its_keys);
+    int failed = g_test_run();
+    gtk_window_destroy(GTK_WINDOW(made));
+    g_object_unref(application);
+    return failed;
 }

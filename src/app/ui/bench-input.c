@@ -1,4 +1,4 @@
-/* app/ui/bench-input.c: pointer, pen, wheel and keys.
+/* app/ui/bench-input.c: pointer, pen and wheel.
  *
  * A stroke is drawn into a copy of the pattern at once, so it follows the pointer; when it ends it
  * goes to the work, and the exact pattern takes the copy's place.
@@ -7,7 +7,7 @@
 
 #include <math.h>
 
-static const double WHEEL_STEP = 1.15, KEY_STEP_PX = 12;
+static const double WHEEL_STEP = 1.15;
 
 static const tb_stroke_kind KINDS[TB_N_TOOLS] = {
         [TB_TOOL_WOOD] = TB_STROKE_WOOD,
@@ -277,69 +277,6 @@ static void pinch_begin_cb(GtkGesture *gesture, GdkEventSequence *sequence, TbBe
     *(double *)g_object_get_data(G_OBJECT(gesture), "last") = 1;
 }
 
-/* ---- keys: arrows move a cursor, Space and Return press
- * ------------------------------------------ */
-
-static void put_cursor(TbBench *self, double dx, double dy)
-{
-    double x = gtk_widget_get_width(GTK_WIDGET(self)) / 2.0;
-    double y = gtk_widget_get_height(GTK_WIDGET(self)) / 2.0;
-    if (!isnan(self->pointer_x_mm))
-        tb__bench_to_widget(self, self->pointer_x_mm, self->pointer_y_mm, &x, &y);
-    x = CLAMP(x + dx, 0, gtk_widget_get_width(GTK_WIDGET(self)));
-    y = CLAMP(y + dy, 0, gtk_widget_get_height(GTK_WIDGET(self)));
-    tb__bench_to_board(self, x, y, &self->pointer_x_mm, &self->pointer_y_mm);
-    self->keyed = true;
-    tb_bench_drag_to(self, self->pointer_x_mm, self->pointer_y_mm, 1);
-    g_signal_emit_by_name(self, "pointed", self->pointer_x_mm, self->pointer_y_mm);
-    gtk_widget_queue_draw(GTK_WIDGET(self));
-}
-
-/* In the photo step the arrows move the frame; with Shift they make it wider or taller, or less so.
- */
-static bool frame_key(TbBench *self, guint key, bool grows)
-{
-    if (key == GDK_KEY_Escape && self->grip)
-        self->grip = TB_GRIP_NONE;
-    else if (key == GDK_KEY_Left || key == GDK_KEY_Right)
-        tb__bench_frame_step(self, key == GDK_KEY_Right ? 1 : -1, 0, grows);
-    else if (key == GDK_KEY_Up || key == GDK_KEY_Down)
-        tb__bench_frame_step(self, 0, key == GDK_KEY_Down ? 1 : -1, grows);
-    else
-        return false;
-    gtk_widget_queue_draw(GTK_WIDGET(self));
-    return true;
-}
-
-static gboolean key_cb(GtkEventControllerKey *controller, guint key, guint code,
-        GdkModifierType keys, TbBench *self)
-{
-    double step = keys & GDK_SHIFT_MASK ? 1 : KEY_STEP_PX;
-    (void)controller;
-    (void)code;
-    if (keys & (GDK_CONTROL_MASK | GDK_ALT_MASK))
-        return GDK_EVENT_PROPAGATE;
-    if (tb__bench_framing(self))
-        return frame_key(self, key, keys & GDK_SHIFT_MASK) ? GDK_EVENT_STOP : GDK_EVENT_PROPAGATE;
-    if (key == GDK_KEY_Left)
-        put_cursor(self, -step, 0);
-    else if (key == GDK_KEY_Right)
-        put_cursor(self, step, 0);
-    else if (key == GDK_KEY_Up)
-        put_cursor(self, 0, -step);
-    else if (key == GDK_KEY_Down)
-        put_cursor(self, 0, step);
-    else if (key == GDK_KEY_Escape && self->pressed)
-        tb_bench_cancel(self);
-    else if ((key == GDK_KEY_space || key == GDK_KEY_Return) && self->pressed)
-        tb_bench_release(self);
-    else if ((key == GDK_KEY_space || key == GDK_KEY_Return) && !isnan(self->pointer_x_mm))
-        tb_bench_press(self, self->pointer_x_mm, self->pointer_y_mm, 1);
-    else
-        return GDK_EVENT_PROPAGATE;
-    return GDK_EVENT_STOP;
-}
-
 void tb__bench_add_controllers(TbBench *self)
 {
     GtkWidget *widget = GTK_WIDGET(self);
@@ -368,7 +305,5 @@ void tb__bench_add_controllers(TbBench *self)
     g_signal_connect_object(scroll, "scroll", G_CALLBACK(scroll_cb), self, 0);
     gtk_widget_add_controller(widget, scroll);
 
-    GtkEventController *keys = gtk_event_controller_key_new();
-    g_signal_connect_object(keys, "key-pressed", G_CALLBACK(key_cb), self, 0);
-    gtk_widget_add_controller(widget, keys);
+    tb__bench_add_keys(self);
 }

@@ -51,6 +51,9 @@ struct _TbBench {
 void tb__bench_add_controllers(TbBench *self);
 void tb__bench_drop_live(TbBench *self);
 
+/* bench-keys.c */
+void tb__bench_add_keys(TbBench *self);
+
 /* bench-frame.c: in the photo step the whole photograph is seen, the board's frame on it */
 bool tb__bench_framing(TbBench *self);
 void tb__bench_frame_extent(

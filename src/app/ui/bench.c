@@ -1,6 +1,7 @@
 /* app/ui/bench.c: the widget, its view and its actions; see bench.h. */
 #include "app/ui/bench-private.h"
 
+#include <adwaita.h>
 #include <glib/gi18n.h>
 #include <math.h>
 
@@ -48,14 +49,6 @@ void tb__bench_board_size(TbBench *self, double *width_mm, double *height_mm)
     }
 }
 
-static bool high_contrast(void)
-{
-    GtkSettings *settings = gtk_settings_get_default();
-    g_autofree char *theme = NULL;
-    g_object_get(settings, "gtk-theme-name", &theme, NULL);
-    return theme && strstr(theme, "HighContrast") != NULL;
-}
-
 void tb__bench_show_scene(TbBench *self)
 {
     const tb_work_pattern *pattern = self->work ? tb_work_pattern_now(self->work) : NULL;
@@ -64,7 +57,7 @@ void tb__bench_show_scene(TbBench *self)
     scene.pattern = self->live ? self->live : pattern ? pattern->picture : NULL;
     scene.photo = self->work ? tb_work_photo_picture(self->work) : NULL;
     scene.view = !scene.pattern && scene.photo ? TB_VIEW_PHOTO : tb_desk_view(self->desk);
-    scene.hatched = high_contrast();
+    scene.hatched = adw_style_manager_get_high_contrast(adw_style_manager_get_default());
     scene.px_per_mm = self->px_per_mm;
     tb__bench_board_size(self, &scene.width_mm, &scene.height_mm);
     tb_tiles_set(self->tiles, &scene);
@@ -127,8 +120,11 @@ void tb__bench_zoom_about(TbBench *self, double factor, double x, double y)
 
 void tb_bench_zoom(TbBench *self, double factor)
 {
-    tb__bench_zoom_about(self, factor, gtk_widget_get_width(GTK_WIDGET(self)) / 2.0,
-            gtk_widget_get_height(GTK_WIDGET(self)) / 2.0);
+    double x = gtk_widget_get_width(GTK_WIDGET(self)) / 2.0;
+    double y = gtk_widget_get_height(GTK_WIDGET(self)) / 2.0;
+    if (self->keyed)
+        tb__bench_to_widget(self, self->pointer_x_mm, self->pointer_y_mm, &x, &y);
+    tb__bench_zoom_about(self, factor, x, y);
 }
 
 void tb_bench_true_size(TbBench *self)
@@ -414,6 +410,8 @@ static void tb_bench_init(TbBench *self)
     gtk_widget_set_overflow(GTK_WIDGET(self), GTK_OVERFLOW_HIDDEN);
     gtk_accessible_update_property(
             GTK_ACCESSIBLE(self), GTK_ACCESSIBLE_PROPERTY_LABEL, _("Bench"), -1);
+    g_signal_connect_object(adw_style_manager_get_default(), "notify::high-contrast",
+            G_CALLBACK(tb__bench_show_scene), self, G_CONNECT_SWAPPED);
     tb__bench_add_controllers(self);
 }
 

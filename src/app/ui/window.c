@@ -256,6 +256,15 @@ static void save_copy(TbWindow *self)
 /* ---- actions
  * ------------------------------------------------------------------------------------------- */
 
+/* The focus goes from the bench to the panel beside it, and from anywhere to the bench. */
+static void change_side(TbWindow *self)
+{
+    if (gtk_widget_has_focus(self->bench))
+        gtk_widget_child_focus(GTK_WIDGET(self->panes), GTK_DIR_TAB_FORWARD);
+    else
+        gtk_widget_grab_focus(self->bench);
+}
+
 static void act_cb(GtkWidget *widget, const char *name, GVariant *parameter)
 {
     static const char *const PHOTOS[] = {"jpg", "jpeg", "png", "tif", "tiff", "webp", "heic", NULL};
@@ -279,6 +288,8 @@ static void act_cb(GtkWidget *widget, const char *name, GVariant *parameter)
         show_demo(self);
     else if (g_str_equal(name, "win.fit"))
         tb_bench_fit(TB_BENCH(self->bench));
+    else if (g_str_equal(name, "win.to-bench"))
+        change_side(self);
     else if (g_str_equal(name, "win.true-size"))
         tb_bench_true_size(TB_BENCH(self->bench));
     else if (g_str_equal(name, "win.nearer"))
@@ -337,7 +348,7 @@ static void tb_window_class_init(TbWindowClass *klass)
 {
     static const char *const ACTIONS[] = {"win.undo", "win.redo", "win.choose-photo",
             "win.open-project", "win.demo", "win.fit", "win.true-size", "win.nearer", "win.farther",
-            "win.about", "win.history", "win.save-copy"};
+            "win.about", "win.history", "win.save-copy", "win.to-bench"};
     GtkWidgetClass *widget_class = GTK_WIDGET_CLASS(klass);
     G_OBJECT_CLASS(klass)->dispose = tb_window_dispose;
     G_OBJECT_CLASS(klass)->finalize = tb_window_finalize;
