@@ -3,6 +3,7 @@
 #include "app/model/desk.h"
 #include "app/model/errors.h"
 #include "app/model/library.h"
+#include "app/model/papers.h"
 #include "base/alloc.h"
 #include "sheet/picture.h"
 
@@ -205,6 +206,46 @@ static void test_work__refuses_a_bridge(fixture *f, gconstpointer unused)
     g_assert_cmpint(pixel_at(f->work, place.x_mm, place.y_mm), ==, 1);
 }
 
+typedef struct {
+    bool done, good;
+} made;
+
+static void made_cb(GObject *work, GAsyncResult *result, gpointer payload)
+{
+    made *m = payload;
+    tb_sheet_account account;
+    m->done = true;
+    m->good = tb_papers_make_finish(TB_WORK(work), result, &account, NULL);
+}
+
+/* Two sets, side by side: neither writes over the other. */
+static void test_papers__put_everything_in_a_folder_of_its_own(fixture *f, gconstpointer unused)
+{
+    static const char *const NAMES[] = {"pattern.png", "pattern.svg", "sheets.pdf", "share.jpg",
+            "preview.png", "report.json", "project.tombolo"};
+    tb_papers_wish wish = {.path = f->folder,
+            .set = true,
+            .sheet = TB_SHEET_OPTIONS_INIT,
+            .copy = TB_SHARE_OPTIONS_INIT};
+    (void)unused;
+    for (int i = 0; i < 2; i++) {
+        g_autofree char *set = g_build_filename(f->folder, i ? "face 2" : "face", NULL);
+        made m = {0};
+        tb_papers_make_async(f->work, &wish, made_cb, &m);
+        while (!m.done)
+            g_main_context_iteration(NULL, TRUE);
+        g_assert_true(m.good);
+        for (size_t k = 0; k < G_N_ELEMENTS(NAMES); k++) {
+            g_autofree char *path = g_build_filename(set, NAMES[k], NULL);
+            g_assert_cmpint(g_remove(path), ==, 0);
+        }
+        if (i == 1)
+            g_rmdir(set);
+    }
+    g_autofree char *first = g_build_filename(f->folder, "face", NULL);
+    g_rmdir(first);
+}
+
 /* Processor time of this thread: what the main loop itself works, however busy the machine is. */
 static double worked_ms(void)
 {
@@ -311,6 +352,7 @@ int main(int argc, char **argv)
     ADD("/model/opened_again", test_work__is_all_there_when_opened_again);
     ADD("/model/mends", test_work__mends_what_must_be_mended);
     ADD("/model/refuses", test_work__refuses_a_bridge);
+    ADD("/papers/set", test_papers__put_everything_in_a_folder_of_its_own);
     ADD("/model/main_loop", test_work__never_holds_up_the_main_loop);
     g_test_add_func("/library/can_not_open", test_library__says_what_it_can_not_open);
     g_test_add_func("/desk/tells_once", test_desk__tells_of_changes_once);

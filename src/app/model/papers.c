@@ -3,6 +3,7 @@
 
 #include "app/model/errors.h"
 #include "facts/stock.h"
+#include "flow/deliver.h"
 #include "flow/output.h"
 
 #include <glib/gi18n.h>
@@ -15,6 +16,9 @@ typedef struct {
     tb_words words;
     tb_stock stock;
     tb_sheet_account account;
+    tb_photo_info photo_info; /* of a set */
+    const uint8_t *photo;     /* the project's */
+    size_t n_photo;
 } making;
 
 static void making_free(making *m)
@@ -61,6 +65,58 @@ static tb_status draw(tb_bytes *bytes, making *m, const tb_outline *outline, tb_
     return tb_share(bytes, NULL, &content, &m->wish.copy, &job, err);
 }
 
+/* What the flow would say came of it, as far as the files ask. */
+static tb_outcome outcome_of(const making *m)
+{
+    const tb_result *r = m->result;
+    return (tb_outcome){.photo = m->photo_info,
+            .width_mm = r->width_mm,
+            .height_mm = r->height_mm,
+            .px_per_mm = r->pattern->px_per_mm,
+            .evening = r->evening,
+            .limits = r->limits,
+            .split = r->untied,
+            .pattern = r->pattern,
+            .tie = r->tie,
+            .inspection = r->inspection};
+}
+
+static tb_status make_set(making *m, tb_error *err)
+{
+    tb_job job = {.n_threads = (int)MIN(g_get_num_processors(), 8)};
+    tb_outcome outcome = outcome_of(m);
+    tb_project_start start = {
+            .photo = m->photo, .n_photo = m->n_photo, .settings = m->settings, .words = m->words};
+    tb_delivery delivery = {&outcome, &start, m->wish.sheet.unit};
+    tb_outputs *set;
+    json_t *report = NULL;
+    tb_status status = tb_outputs_new(&set, false, err);
+    if (status)
+        return status;
+    status = tb_outputs_folder(set, m->wish.path, err);
+    if (!status)
+        status = tb_deliver(&report, set, m->wish.path, &delivery, &job, err);
+    if (!status)
+        status = tb_outputs_commit(set, err);
+    json_decref(report);
+    tb_outputs_free(set);
+    return status;
+}
+
+/* A folder that is not there yet: "keeper", "keeper 2". */
+static char *new_folder(const char *parent, TbWork *work)
+{
+    g_autofree char *base = g_path_get_basename(tb_project_path(tb_work_project(work)));
+    if (g_str_has_suffix(base, ".tombolo"))
+        base[strlen(base) - strlen(".tombolo")] = '\0';
+    for (int i = 1;; i++) {
+        g_autofree char *name = i == 1 ? g_strdup(base) : g_strdup_printf("%s %d", base, i);
+        g_autofree char *path = g_build_filename(parent, name, NULL);
+        if (!g_file_test(path, G_FILE_TEST_EXISTS))
+            return g_steal_pointer(&path);
+    }
+}
+
 static void make_cb(GTask *task, gpointer source, gpointer payload, GCancellable *cancellable)
 {
     making *m = payload;
@@ -73,11 +129,13 @@ static void make_cb(GTask *task, gpointer source, gpointer payload, GCancellable
     (void)cancellable;
     options.turn_mm = m->result->limits.turn_radius_mm;
     tb_status status = tb_stock_find(&m->stock, m->settings.stock, &err);
-    if (!status)
+    if (m->wish.set)
+        status = status ? status : make_set(m, &err);
+    else if (!status)
         status = tb_outline_trace(&outline, m->result->pattern, &options, &job, &err);
-    if (!status)
+    if (!status && !m->wish.set)
         status = draw(&bytes, m, outline, &err);
-    if (!status && m->wish.path)
+    if (!status && m->wish.path && !m->wish.set)
         status = write_whole(m->wish.path, &bytes, &err);
     tb_bytes_clear(&bytes);
     tb_outline_free(outline);
@@ -97,11 +155,13 @@ void tb_papers_make_async(
     const tb_work_pattern *pattern = tb_work_pattern_now(work);
     making *m = g_new0(making, 1);
     m->wish = *wish;
-    m->wish.path = g_strdup(wish->path);
+    m->wish.path = wish->set ? new_folder(wish->path, work) : g_strdup(wish->path);
     m->settings = tb_work_state(work)->settings;
     m->words = tb_work_state(work)->words;
+    m->photo_info = *tb_work_photo_info(work);
+    bool photo = !tb_project_photo(tb_work_project(work), &m->photo, &m->n_photo, NULL, NULL);
     g_task_set_task_data(task, m, (GDestroyNotify)making_free);
-    if (!pattern || pattern->coarse) {
+    if (!pattern || pattern->coarse || !photo) {
         g_task_return_new_error(
                 task, TB_WORK_ERROR, TB_EINVAL, _("the pattern is still being worked out"));
     } else {
@@ -115,8 +175,17 @@ void tb_papers_make_async(
 bool tb_papers_make_finish(
         TbWork *work, GAsyncResult *result, tb_sheet_account *account, GError **error)
 {
-    (void)work;
     making *m = g_task_get_task_data(G_TASK(result));
     *account = m->account;
-    return g_task_propagate_boolean(G_TASK(result), error);
+    if (!g_task_propagate_boolean(G_TASK(result), error))
+        return false;
+    if (!m->wish.set)
+        return true;
+    /* The set's project is this one, with every stroke and its history. */
+    g_autofree char *path = g_build_filename(m->wish.path, "project.tombolo", NULL);
+    tb_error err = {0};
+    if (tb_project_copy(tb_work_project(work), path, true, &err) == TB_OK)
+        return true;
+    tb_work_error_set(error, &err);
+    return false;
 }

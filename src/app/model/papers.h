@@ -13,11 +13,13 @@
 typedef struct {
     char *path; /* where to; NULL: only count the pages */
     bool share; /* a copy to send, by the name's ending; else sheets */
+    bool set;   /* everything, in a new folder of the project's name that is made in path */
     tb_sheet_options sheet;
     tb_share_options copy; /* kind and credit are filled in */
 } tb_papers_wish;
 
-/* The wish is copied. Finishes with the account of the sheets (empty for a share copy). */
+/* The wish is copied. Finishes with the account of the sheets (empty for a share copy and a set).
+ */
 void tb_papers_make_async(
         TbWork *work, const tb_papers_wish *wish, GAsyncReadyCallback done_cb, gpointer payload);
 bool tb_papers_make_finish(

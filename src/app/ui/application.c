@@ -32,6 +32,7 @@ static void startup_cb(GApplication *application)
             {"win.undo", {"<Control>z"}},
             {"win.redo", {"<Control><Shift>z"}},
             {"win.choose-photo", {"<Control>n"}},
+            {"win.paste", {"<Control>v"}},
             {"win.open-project", {"<Control>o"}},
             {"win.save-copy", {"<Control><Shift>s"}},
             {"win.history", {"<Control>h"}},

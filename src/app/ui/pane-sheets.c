@@ -154,6 +154,31 @@ static void share_cb(GtkButton *button, TbSheetsPane *self)
     ask_where(self, _("Share a copy: .jpg, .png, .svg or .pdf"), _("pattern.jpg"), true);
 }
 
+static void folder_cb(GtkNativeDialog *dialog, int response, TbSheetsPane *self)
+{
+    TbWork *work = tb_desk_work(self->desk);
+    if (response == GTK_RESPONSE_ACCEPT && work) {
+        g_autoptr(GFile) file = gtk_file_chooser_get_file(GTK_FILE_CHOOSER(dialog));
+        g_autofree char *path = g_file_get_path(file);
+        tb_papers_wish wish = wish_of(self, path);
+        wish.set = true;
+        tb_papers_make_async(work, &wish, made_cb, g_object_ref(self));
+    }
+    g_clear_object(&self->chooser);
+}
+
+static void set_cb(GtkButton *button, TbSheetsPane *self)
+{
+    GtkRoot *root = gtk_widget_get_root(GTK_WIDGET(self));
+    (void)button;
+    g_clear_object(&self->chooser);
+    self->chooser = gtk_file_chooser_native_new(_("Where the folder of all files goes"),
+            GTK_WINDOW(root), GTK_FILE_CHOOSER_ACTION_SELECT_FOLDER, _("Choose"), _("Cancel"));
+    g_signal_connect_object(self->chooser, "response", G_CALLBACK(folder_cb), self, 0);
+    gtk_native_dialog_set_modal(GTK_NATIVE_DIALOG(self->chooser), TRUE);
+    gtk_native_dialog_show(GTK_NATIVE_DIALOG(self->chooser));
+}
+
 /* ---- printing: the PDF goes to the printer as it is, true to size
  * -------------------------------------- */
 
@@ -429,6 +454,7 @@ static void tb_sheets_pane_init(TbSheetsPane *self)
     add_button(self, _("Print…"), G_CALLBACK(print_cb), "suggested-action");
     add_button(self, _("Save sheets…"), G_CALLBACK(save_cb), NULL);
     add_button(self, _("Share a copy…"), G_CALLBACK(share_cb), NULL);
+    add_button(self, _("Everything in a folder…"), G_CALLBACK(set_cb), NULL);
     add_bar(self);
     add_words(self);
     self->work_signals = g_signal_group_new(TB_TYPE_WORK);

@@ -13,6 +13,7 @@
 #include "app/ui/welcome.h"
 
 #include <glib/gi18n.h>
+#include <glib/gstdio.h>
 
 struct _TbWindow {
     AdwApplicationWindow parent_instance;
@@ -136,6 +137,59 @@ static void choose(
     g_signal_connect_object(self->chooser, "response", G_CALLBACK(chosen_cb), self, 0);
     gtk_native_dialog_set_modal(GTK_NATIVE_DIALOG(self->chooser), TRUE);
     gtk_native_dialog_show(GTK_NATIVE_DIALOG(self->chooser));
+}
+
+/* ---- pasting
+ * --------------------------------------------------------------------------------------- */
+
+/* A picture without a file gets one, which the project then takes in whole. */
+static void picture_cb(GObject *source, GAsyncResult *result, gpointer payload)
+{
+    g_autoptr(TbWindow) self = payload;
+    g_autoptr(GError) error = NULL;
+    g_autoptr(GdkTexture) picture =
+            gdk_clipboard_read_texture_finish(GDK_CLIPBOARD(source), result, &error);
+    if (!self->desk)
+        return;
+    g_autofree char *folder = g_dir_make_tmp("tombolo-XXXXXX", NULL);
+    g_autofree char *name = g_strdup_printf("%s.png", _("pasted"));
+    g_autofree char *path = folder ? g_build_filename(folder, name, NULL) : NULL;
+    if (!picture || !path || !gdk_texture_save_to_png(picture, path)) {
+        say_cb(self, _("There is no picture to paste"), FALSE);
+    } else {
+        g_autoptr(GFile) file = g_file_new_for_path(path);
+        tb_window_open_file(self, file);
+    }
+    if (path)
+        g_remove(path);
+    if (folder)
+        g_rmdir(folder);
+}
+
+static void files_cb(GObject *source, GAsyncResult *result, gpointer payload)
+{
+    g_autoptr(TbWindow) self = payload;
+    const GValue *value = gdk_clipboard_read_value_finish(GDK_CLIPBOARD(source), result, NULL);
+    GSList *files = value ? g_value_get_boxed(value) : NULL;
+    if (self->desk && files)
+        tb_window_open_file(self, files->data);
+}
+
+/* Into a line of text, where the keyboard is in one. */
+static void paste(TbWindow *self)
+{
+    GtkWidget *focus = gtk_window_get_focus(GTK_WINDOW(self));
+    if (focus && GTK_IS_EDITABLE(focus)) {
+        gtk_widget_activate_action(focus, "clipboard.paste", NULL);
+        return;
+    }
+    GdkClipboard *clipboard = gtk_widget_get_clipboard(GTK_WIDGET(self));
+    GdkContentFormats *formats = gdk_clipboard_get_formats(clipboard);
+    if (gdk_content_formats_contain_gtype(formats, GDK_TYPE_FILE_LIST))
+        gdk_clipboard_read_value_async(clipboard, GDK_TYPE_FILE_LIST, G_PRIORITY_DEFAULT, NULL,
+                files_cb, g_object_ref(self));
+    else
+        gdk_clipboard_read_texture_async(clipboard, NULL, picture_cb, g_object_ref(self));
 }
 
 /* ---- the demo
@@ -284,6 +338,8 @@ static void act_cb(GtkWidget *widget, const char *name, GVariant *parameter)
         save_copy(self);
     else if (g_str_equal(name, "win.choose-photo"))
         choose(self, _("Choose a photograph"), _("Photographs"), PHOTOS);
+    else if (g_str_equal(name, "win.paste"))
+        paste(self);
     else if (g_str_equal(name, "win.demo"))
         show_demo(self);
     else if (g_str_equal(name, "win.fit"))
@@ -348,7 +404,7 @@ static void tb_window_class_init(TbWindowClass *klass)
 {
     static const char *const ACTIONS[] = {"win.undo", "win.redo", "win.choose-photo",
             "win.open-project", "win.demo", "win.fit", "win.true-size", "win.nearer", "win.farther",
-            "win.about", "win.history", "win.save-copy", "win.to-bench"};
+            "win.about", "win.history", "win.save-copy", "win.to-bench", "win.paste"};
     GtkWidgetClass *widget_class = GTK_WIDGET_CLASS(klass);
     G_OBJECT_CLASS(klass)->dispose = tb_window_dispose;
     G_OBJECT_CLASS(klass)->finalize = tb_window_finalize;
