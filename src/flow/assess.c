@@ -123,13 +123,20 @@ static tb_status run_flow(tb_assessment *a, tb_project *project, const tb_job *j
     return status;
 }
 
+/* What wishes can change of them. */
+static bool same_measures(const tb_settings *a, const tb_settings *b)
+{
+    return strcmp(a->stock, b->stock) == 0 && strcmp(a->blade, b->blade) == 0 &&
+           a->bridge_mm == b->bridge_mm && a->grain_rad == b->grain_rad;
+}
+
 /* Wishes change what the pattern is measured against, not the pattern. */
 static tb_status measure_anew(
         tb_assessment *a, const tb_wishes *wishes, const tb_job *job, tb_error *err)
 {
     tb_settings settings = a->settings;
     tb_status status = tb_wish(&settings, &a->limits, wishes, err);
-    if (status || memcmp(&settings, &a->settings, sizeof settings) == 0)
+    if (status || same_measures(&settings, &a->settings))
         return status;
     a->settings = settings;
     a->n_timings--;

@@ -4,6 +4,7 @@
 #include "app/model/errors.h"
 #include "app/model/library.h"
 #include "app/model/papers.h"
+#include "app/model/strength.h"
 #include "base/alloc.h"
 #include "sheet/picture.h"
 
@@ -337,6 +338,37 @@ static void test_picture__refreshed_is_as_made_anew(void)
     tb_mask_free(mask);
 }
 
+static uint8_t weakness_at(const tb_picture *picture, int x_px, int y_px)
+{
+    return picture->levels[0].px[y_px * picture->levels[0].width_px + x_px];
+}
+
+/* A board with a strip of 1 mm, one of 2 mm and one of 4 mm across an opening. */
+static void test_strength__tells_narrow_wood_by_the_limits(void)
+{
+    tb_mask *mask;
+    tb_inspection inspection = {0};
+    tb_limits limits = TB_LIMITS_INIT;
+    limits.bridge_must_mm = 1.6;
+    limits.bridge_should_mm = 2.5;
+    g_assert_cmpint(tb_mask_new(&mask, 300, 300, 10, NULL), ==, TB_OK);
+    for (int y = 0; y < 300; y++)
+        for (int x = 0; x < 300; x++) {
+            bool opening = x >= 60 && x < 240 && y >= 60 && y < 240;
+            bool strip = (y >= 100 && y < 110) || (y >= 140 && y < 160) || (y >= 190 && y < 230);
+            mask->px[y * 300 + x] = !opening || strip;
+        }
+    tb_picture *strength = tb_picture_of_strength(mask, &inspection, &limits, NULL);
+    g_assert_cmpint(weakness_at(strength, 150, 105), ==, 255);
+    g_assert_cmpint(weakness_at(strength, 150, 150), ==, 128);
+    g_assert_cmpint(weakness_at(strength, 150, 210), ==, 0);
+    g_assert_cmpint(weakness_at(strength, 30, 30), ==, 0);
+    g_assert_cmpint(weakness_at(strength, 150, 98), ==, 255); /* the opening beside it */
+    g_assert_cmpint(weakness_at(strength, 150, 80), ==, 0);
+    tb_picture_free(strength);
+    tb_mask_free(mask);
+}
+
 #define ADD(path, test) g_test_add(path, fixture, NULL, set_up, test, tear_down)
 
 int main(int argc, char **argv)
@@ -356,6 +388,7 @@ int main(int argc, char **argv)
     ADD("/model/main_loop", test_work__never_holds_up_the_main_loop);
     g_test_add_func("/library/can_not_open", test_library__says_what_it_can_not_open);
     g_test_add_func("/desk/tells_once", test_desk__tells_of_changes_once);
+    g_test_add_func("/strength/narrow", test_strength__tells_narrow_wood_by_the_limits);
     g_test_add_func("/picture/refreshed", test_picture__refreshed_is_as_made_anew);
     int status = g_test_run();
     tb_photo_stop();

@@ -49,10 +49,11 @@ typedef enum {
 } tb_tool;
 
 typedef enum {
-    TB_VIEW_HANG,  /* wood over a dark backer */
-    TB_VIEW_INK,   /* ink on paper */
-    TB_VIEW_PHOTO, /* the photograph */
-    TB_VIEW_BLEND, /* the pattern over the photograph */
+    TB_VIEW_HANG,     /* wood over a dark backer */
+    TB_VIEW_INK,      /* ink on paper */
+    TB_VIEW_PHOTO,    /* the photograph */
+    TB_VIEW_BLEND,    /* the pattern over the photograph */
+    TB_VIEW_STRENGTH, /* how weak the wood is */
     TB_N_VIEWS
 } tb_view;
 

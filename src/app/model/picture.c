@@ -86,6 +86,16 @@ tb_picture *tb_picture_of_mask(const tb_mask *mask)
     return picture;
 }
 
+tb_picture *tb_picture_of_bytes(const uint8_t *px, int width_px, int height_px, double px_per_mm)
+{
+    tb_picture *picture = picture_new(width_px, height_px, px_per_mm);
+    if (!picture)
+        return NULL;
+    memcpy(picture->levels[0].px, px, (size_t)width_px * (size_t)height_px);
+    halve_all(picture, (tb_rect){0, 0, width_px, height_px});
+    return picture;
+}
+
 /* L* (CIE 15) to sRGB (IEC 61966-2-1), 8-bit. */
 static uint8_t grey_of(double l)
 {

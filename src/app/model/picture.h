@@ -29,6 +29,8 @@ typedef struct {
 tb_picture *tb_picture_of_mask(const tb_mask *mask);
 /* L* as sRGB grey. */
 tb_picture *tb_picture_of_lightness(const tb_plane *lightness);
+/* [height_px][width_px], copied. */
+tb_picture *tb_picture_of_bytes(const uint8_t *px, int width_px, int height_px, double px_per_mm);
 void tb_picture_free(tb_picture *picture);
 
 /* Takes over what the mask holds in a rectangle, at every level. */

@@ -7,6 +7,7 @@
 
 #include "app/model/errors.h"
 #include "app/model/local.h"
+#include "app/model/strength.h"
 #include "base/alloc.h"
 #include "pattern/mend.h"
 
@@ -29,6 +30,9 @@ struct _TbWork {
 
     tb_work_pattern pattern;
     tb_picture *photo_picture, *whole_photo;
+    tb_picture *strength;   /* of strength_of */
+    tb_result *strength_of; /* held */
+    bool weighing;
     char trouble[2 * sizeof((tb_error *)0)->text]; /* in the user's language */
 
     bool running;
@@ -232,6 +236,67 @@ static void start_look(TbWork *self, const uint8_t *bytes, size_t n_bytes)
     g_task_set_task_data(task, look, g_free);
     g_task_run_in_thread(task, look_at_whole);
     g_object_unref(task);
+}
+
+/* ---- strength, when somebody looks at it ------------------------------------------------------
+ */
+
+typedef struct {
+    tb_result *result;
+    atomic_bool *stop;
+} weighing;
+
+static void weighing_free(gpointer payload)
+{
+    weighing *w = payload;
+    tb_result_release(w->result);
+    g_free(w);
+}
+
+static void weigh(GTask *task, gpointer source, gpointer payload, GCancellable *cancellable)
+{
+    weighing *w = payload;
+    tb_job job = {.n_threads = MIN((int)g_get_num_processors(), 8), .stop = w->stop};
+    (void)source;
+    (void)cancellable;
+    g_task_return_pointer(task,
+            tb_picture_of_strength(
+                    w->result->pattern, w->result->inspection, &w->result->limits, &job),
+            (GDestroyNotify)tb_picture_free);
+}
+
+static void weighed_cb(GObject *source, GAsyncResult *result, gpointer payload)
+{
+    TbWork *self = TB_WORK(source);
+    weighing *w = g_task_get_task_data(G_TASK(result));
+    tb_picture *strength = g_task_propagate_pointer(G_TASK(result), NULL);
+    (void)payload;
+    self->weighing = false;
+    if (!strength)
+        return;
+    tb_picture_free(self->strength);
+    tb_result_release(self->strength_of);
+    self->strength = strength;
+    self->strength_of = g_steal_pointer(&w->result);
+    g_signal_emit(self, signals[PHOTO], 0);
+}
+
+const tb_picture *tb_work_strength(TbWork *self)
+{
+    tb_result *result = self->pattern.result;
+    if (result && self->strength_of == result)
+        return self->strength;
+    if (!result || self->pattern.coarse || self->weighing || atomic_load(&self->flows.stop))
+        return NULL;
+    GTask *task = g_task_new(self, NULL, weighed_cb, NULL);
+    weighing *w = g_new(weighing, 1);
+    *w = (weighing){result, &self->flows.stop};
+    atomic_fetch_add(&result->n_holders, 1);
+    self->weighing = true;
+    g_task_set_task_data(task, w, weighing_free);
+    g_task_run_in_thread(task, weigh);
+    g_object_unref(task);
+    return NULL;
 }
 
 void tb_work_stop(TbWork *self)
@@ -498,6 +563,8 @@ static void tb_work_finalize(GObject *object)
     tb_picture_free(self->pattern.picture);
     tb_picture_free(self->photo_picture);
     tb_picture_free(self->whole_photo);
+    tb_picture_free(self->strength);
+    tb_result_release(self->strength_of);
     tb_flow_free(self->flows.exact);
     tb_flow_free(self->flows.coarse);
     tb_project_close(self->project);

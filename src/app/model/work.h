@@ -50,6 +50,9 @@ const tb_work_pattern *tb_work_pattern_now(TbWork *self);
 const tb_picture *tb_work_photo_picture(TbWork *self);
 /* The photograph whole and upright, on a coarse grid of its own; tells of itself by `photo`. */
 const tb_picture *tb_work_whole_photo(TbWork *self);
+/* How weak the wood of the present pattern is (strength.h); NULL until it has been worked out,
+ * which begins with the first time it is asked for and tells of itself by `photo`. */
+const tb_picture *tb_work_strength(TbWork *self);
 bool tb_work_busy(TbWork *self);
 /* The pattern is of the newest state, on the full grid. */
 bool tb_work_settled(TbWork *self);

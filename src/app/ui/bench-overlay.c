@@ -262,6 +262,47 @@ static void draw_scale_bar(TbBench *self, cairo_t *cr)
     cairo_show_text(cr, text);
 }
 
+/* What the stripes and colours of the strength say. */
+static void draw_legend(TbBench *self, cairo_t *cr, const tb_limits *limits)
+{
+    static const double COLOURS[3][3] = {
+            {0.93, 0.90, 0.83}, {0.89, 0.64, 0.24}, {0.77, 0.24, 0.17}};
+    g_autofree char *should = tb_desk_length(self->desk, limits->bridge_should_mm);
+    g_autofree char *must = tb_desk_length(self->desk, limits->bridge_must_mm);
+    char *texts[3] = {g_strdup(_("holds")), g_strdup_printf(_("under %s, or hangs far"), should),
+            g_strdup_printf(_("under %s, or hangs too far"), must)};
+    double x = 16, y = gtk_widget_get_height(GTK_WIDGET(self)) - 128, w = 0;
+    cairo_text_extents_t e;
+    cairo_set_font_size(cr, 12);
+    for (int i = 0; i < 3; i++) {
+        cairo_text_extents(cr, texts[i], &e);
+        w = fmax(w, e.x_advance);
+    }
+    cairo_set_source_rgba(cr, 1, 1, 1, 0.92);
+    cairo_rectangle(cr, x - 8, y - 8, w + 54, 84);
+    cairo_fill(cr);
+    for (int i = 0; i < 3; i++, y += 24) {
+        cairo_save(cr);
+        cairo_rectangle(cr, x, y, 28, 18);
+        set_colour(cr, COLOURS[i], 1);
+        cairo_fill_preserve(cr);
+        cairo_clip(cr);
+        cairo_set_source_rgba(cr, 0, 0, 0, 0.28);
+        cairo_set_line_width(cr, i == 2 ? 2 : 1);
+        for (int k = -30; i > 0 && k < 60; k += i == 2 ? 6 : 9) {
+            cairo_move_to(cr, x + k, i == 2 ? y + 20 : y - 2);
+            cairo_rel_line_to(cr, 22, i == 2 ? -22 : 22);
+        }
+        cairo_stroke(cr);
+        cairo_restore(cr);
+        cairo_set_source_rgb(cr, 0.13, 0.13, 0.13);
+        cairo_move_to(cr, x + 38, y + 13);
+        cairo_show_text(cr, texts[i]);
+    }
+    for (int i = 0; i < 3; i++)
+        g_free(texts[i]);
+}
+
 void tb__bench_draw_overlay(TbBench *self, cairo_t *cr)
 {
     if (!self->work)
@@ -285,4 +326,6 @@ void tb__bench_draw_overlay(TbBench *self, cairo_t *cr)
         draw_notes(self, cr);
     draw_brush(self, cr);
     draw_scale_bar(self, cr);
+    if (pattern && tb_desk_view(self->desk) == TB_VIEW_STRENGTH)
+        draw_legend(self, cr, &pattern->result->limits);
 }

@@ -20,6 +20,7 @@ struct tb_tiles {
     tb_scene scene;
     GHashTable *nodes;     /* (row << 32 | column) → GskRenderNode */
     uint32_t colours[256]; /* of the pattern's values */
+    uint8_t weak[256][3];  /* wood by its weakness */
     int8_t *grain;         /* [GRAIN][GRAIN]: lighter and darker wood */
 };
 
@@ -56,6 +57,17 @@ static void fill_grain(int8_t *grain)
     }
 }
 
+/* Pale wood that holds, ochre where it should be better, red chalk where it must. */
+static void fill_weak(tb_tiles *tiles)
+{
+    static const uint8_t AT[3][3] = {{238, 230, 212}, {226, 164, 60}, {196, 60, 44}};
+    for (int v = 0; v < 256; v++)
+        for (int c = 0; c < 3; c++) {
+            int from = v < 128 ? AT[0][c] : AT[1][c], to = v < 128 ? AT[1][c] : AT[2][c];
+            tiles->weak[v][c] = (uint8_t)(from + (to - from) * (v < 128 ? v : v - 128) / 128);
+        }
+}
+
 tb_tiles *tb_tiles_new(void)
 {
     tb_tiles *tiles = g_new0(tb_tiles, 1);
@@ -63,6 +75,7 @@ tb_tiles *tb_tiles_new(void)
             g_int64_hash, g_int64_equal, g_free, (GDestroyNotify)gsk_render_node_unref);
     tiles->grain = g_malloc(GRAIN * GRAIN);
     fill_grain(tiles->grain);
+    fill_weak(tiles);
     return tiles;
 }
 
@@ -87,9 +100,16 @@ static void fill_colours(tb_tiles *tiles)
     }
 }
 
+static bool same_scene(const tb_scene *a, const tb_scene *b)
+{
+    return a->pattern == b->pattern && a->photo == b->photo && a->strength == b->strength &&
+           a->view == b->view && a->hatched == b->hatched && a->px_per_mm == b->px_per_mm &&
+           a->width_mm == b->width_mm && a->height_mm == b->height_mm;
+}
+
 void tb_tiles_set(tb_tiles *tiles, const tb_scene *scene)
 {
-    if (memcmp(&tiles->scene, scene, sizeof *scene) == 0)
+    if (same_scene(&tiles->scene, scene))
         return;
     tiles->scene = *scene;
     fill_colours(tiles);
@@ -205,6 +225,26 @@ static void hatch(const uint8_t *values, int x_px, int y_px, uint32_t *row)
             row[x] = 0xf0f0f0;
 }
 
+/* Told by stripes as well as by colour: weak wood has few of them, what must be mended has many,
+ * the other way. */
+static void draw_strength(const tb_tiles *tiles, const uint8_t *pattern, const uint8_t *weak,
+        int x_px, int y_px, uint32_t *row)
+{
+    for (int x = 0; x < TILE; x++) {
+        int w = weak[x], v = pattern[x], shade = 0;
+        uint32_t colour = 0;
+        if (w >= 192)
+            shade = (x_px + x + y_px) % 6 < 2 ? 70 : 0;
+        else if (w >= 64)
+            shade = (x_px + x - y_px + (1 << 20)) % 9 < 1 ? 70 : 0;
+        for (int c = 0; c < 3; c++) {
+            int wood = MAX(tiles->weak[w][c] - shade, 0);
+            colour = colour << 8 | (uint32_t)((wood * v + BACKER[c] * (255 - v) + 127) / 255);
+        }
+        row[x] = colour;
+    }
+}
+
 static void draw_row(const tb_tiles *tiles, const uint8_t *pattern, const uint8_t *photo, int x_px,
         int y_px, uint32_t *row)
 {
@@ -227,8 +267,9 @@ static void draw_row(const tb_tiles *tiles, const uint8_t *pattern, const uint8_
 static void draw_tile(const tb_tiles *tiles, cairo_surface_t *surface, int x_px, int y_px)
 {
     const tb_scene *scene = &tiles->scene;
-    reader pattern, photo;
-    uint8_t pattern_row[TILE], photo_row[TILE];
+    reader pattern, photo, strength;
+    uint8_t pattern_row[TILE], photo_row[TILE], strength_row[TILE] = {0};
+    bool weighed = scene->view == TB_VIEW_STRENGTH;
     unsigned char *data = cairo_image_surface_get_data(surface);
     int stride = cairo_image_surface_get_stride(surface);
     memset(pattern_row, 255, sizeof pattern_row);
@@ -237,14 +278,21 @@ static void draw_tile(const tb_tiles *tiles, cairo_surface_t *surface, int x_px,
         reader_init(&pattern, scene->pattern, scene->px_per_mm, x_px);
     if (scene->photo)
         reader_init(&photo, scene->photo, scene->px_per_mm, x_px);
+    if (scene->strength && weighed)
+        reader_init(&strength, scene->strength, scene->px_per_mm, x_px);
     cairo_surface_flush(surface);
     for (int y = 0; y < TILE; y++) {
+        uint32_t *row = (uint32_t *)(void *)(data + (size_t)y * (size_t)stride);
         if (scene->pattern)
             read_row(&pattern, y_px + y, pattern_row);
-        if (scene->photo && scene->view >= TB_VIEW_PHOTO)
+        if (scene->photo && (scene->view == TB_VIEW_PHOTO || scene->view == TB_VIEW_BLEND))
             read_row(&photo, y_px + y, photo_row);
-        draw_row(tiles, pattern_row, photo_row, x_px, y_px + y,
-                (uint32_t *)(void *)(data + (size_t)y * (size_t)stride));
+        if (scene->strength && weighed)
+            read_row(&strength, y_px + y, strength_row);
+        if (weighed)
+            draw_strength(tiles, pattern_row, strength_row, x_px, y_px + y, row);
+        else
+            draw_row(tiles, pattern_row, photo_row, x_px, y_px + y, row);
     }
     cairo_surface_mark_dirty(surface);
 }

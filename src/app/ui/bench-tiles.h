@@ -17,7 +17,7 @@ void tb_tiles_free(tb_tiles *tiles);
 
 /* What the tiles are of. Borrowed; a change drops the tiles it touches. */
 typedef struct {
-    const tb_picture *pattern, *photo; /* either may be NULL */
+    const tb_picture *pattern, *photo, *strength; /* each may be NULL */
     tb_view view;
     bool hatched;     /* openings carry a hatch */
     double px_per_mm; /* device pixels on a millimetre of the board */

@@ -52,11 +52,12 @@ void tb__bench_board_size(TbBench *self, double *width_mm, double *height_mm)
 void tb__bench_show_scene(TbBench *self)
 {
     const tb_work_pattern *pattern = self->work ? tb_work_pattern_now(self->work) : NULL;
-    tb_scene scene;
-    memset(&scene, 0, sizeof scene);
+    tb_scene scene = {0};
     scene.pattern = self->live ? self->live : pattern ? pattern->picture : NULL;
     scene.photo = self->work ? tb_work_photo_picture(self->work) : NULL;
     scene.view = !scene.pattern && scene.photo ? TB_VIEW_PHOTO : tb_desk_view(self->desk);
+    if (scene.view == TB_VIEW_STRENGTH && self->work)
+        scene.strength = tb_work_strength(self->work);
     scene.hatched = adw_style_manager_get_high_contrast(adw_style_manager_get_default());
     scene.px_per_mm = self->px_per_mm;
     tb__bench_board_size(self, &scene.width_mm, &scene.height_mm);
