@@ -202,12 +202,30 @@ static void draw_notes(TbBench *self, cairo_t *cr)
     }
 }
 
-static void draw_brush(TbBench *self, cairo_t *cr)
+bool tb__bench_brush_bounds(TbBench *self, graphene_rect_t *bounds)
+{
+    double x, y, x0, y0, room = tb_desk_brush_mm(self->desk) / 2 * units_per_mm(self) + 20;
+    if (!self->work || isnan(self->pointer_x_mm) || tb_desk_tool(self->desk) == TB_TOOL_MOVE ||
+            tb__bench_framing(self))
+        return false;
+    tb__bench_to_widget(self, self->pointer_x_mm, self->pointer_y_mm, &x, &y);
+    x0 = x;
+    y0 = y;
+    if (self->pressed && self->stroke.n_points > 0)
+        tb__bench_to_widget(self, self->stroke.points[0].x_um / 1e3,
+                self->stroke.points[0].y_um / 1e3, &x0, &y0);
+    if (tb_desk_tool(self->desk) != TB_TOOL_BRIDGE) {
+        x0 = x;
+        y0 = y;
+    }
+    *bounds = GRAPHENE_RECT_INIT((float)floor(fmin(x, x0) - room), (float)floor(fmin(y, y0) - room),
+            (float)ceil(fabs(x - x0) + 2 * room + 1), (float)ceil(fabs(y - y0) + 2 * room + 1));
+    return true;
+}
+
+void tb__bench_draw_brush(TbBench *self, cairo_t *cr)
 {
     double x, y, r = tb_desk_brush_mm(self->desk) / 2 * units_per_mm(self);
-    if (isnan(self->pointer_x_mm) || tb_desk_tool(self->desk) == TB_TOOL_MOVE ||
-            tb__bench_framing(self))
-        return;
     tb__bench_to_widget(self, self->pointer_x_mm, self->pointer_y_mm, &x, &y);
     if (self->pressed && tb_desk_tool(self->desk) == TB_TOOL_BRIDGE && self->stroke.n_points > 0) {
         double x0, y0;
@@ -303,7 +321,7 @@ static void draw_legend(TbBench *self, cairo_t *cr, const tb_limits *limits)
         g_free(texts[i]);
 }
 
-void tb__bench_draw_overlay(TbBench *self, cairo_t *cr)
+void tb__bench_draw_marks(TbBench *self, cairo_t *cr)
 {
     if (!self->work)
         return;
@@ -324,7 +342,6 @@ void tb__bench_draw_overlay(TbBench *self, cairo_t *cr)
         draw_findings(self, cr, pattern->result->inspection);
     if (tb_desk_shown(self->desk) & TB_SHOW_NOTES)
         draw_notes(self, cr);
-    draw_brush(self, cr);
     draw_scale_bar(self, cr);
     if (pattern && tb_desk_view(self->desk) == TB_VIEW_STRENGTH)
         draw_legend(self, cr, &pattern->result->limits);

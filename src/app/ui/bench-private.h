@@ -21,6 +21,7 @@ struct _TbBench {
     int left_px, top_px;
     bool fitted; /* follows the size of the widget */
     guint glide;
+    guint refine; /* the zoom has just moved: tiles are coarse until it rests */
     double glide_x_mm, glide_y_mm;
 
     /* the hand at work: a copy of the pattern that follows the pointer until the stroke ends */
@@ -42,6 +43,12 @@ struct _TbBench {
     /* pointer and keyboard cursor, in millimetres; NAN: not there */
     double pointer_x_mm, pointer_y_mm;
     bool keyed; /* the cursor was moved by keys last */
+
+    /* the marks over the picture, as last drawn, and where the board lay then */
+    GskRenderNode *marks;
+    bool marks_stale;
+    double marks_px_per_mm;
+    int marks_left_px, marks_top_px, marks_width, marks_height;
 
     double frame_ms;
     int frame_tiles;
@@ -73,7 +80,10 @@ void tb__bench_frame_follow(TbBench *self, const tb_frame *before, double before
 tb_frame tb__bench_frame_shown(TbBench *self, double *px_per_mm);
 
 /* bench-overlay.c */
-void tb__bench_draw_overlay(TbBench *self, cairo_t *cr);
+void tb__bench_draw_marks(TbBench *self, cairo_t *cr);
+/* The brush under the pointer; false: there is none. */
+bool tb__bench_brush_bounds(TbBench *self, graphene_rect_t *bounds);
+void tb__bench_draw_brush(TbBench *self, cairo_t *cr);
 
 /* bench.c */
 void tb__bench_to_board(TbBench *self, double x, double y, double *x_mm, double *y_mm);
@@ -82,5 +92,7 @@ void tb__bench_board_size(TbBench *self, double *width_mm, double *height_mm);
 void tb__bench_zoom_about(TbBench *self, double factor, double x, double y);
 void tb__bench_move(TbBench *self, double dx, double dy);
 void tb__bench_show_scene(TbBench *self);
+/* Draws the marks anew; what moves with the pointer is drawn anew by itself. */
+void tb__bench_marks_changed(TbBench *self);
 
 #endif

@@ -9,7 +9,7 @@
 #include <math.h>
 #include <string.h>
 
-enum { TILE = 256, MAX_TILES = 700, GRAIN = 512 };
+enum { TILE = 256, MAX_TILES = 700, GRAIN = 512, GRAIN_MOST = 40 };
 
 /* Birch over a dark backer; ink on paper. */
 static const uint8_t WOOD[3] = {232, 204, 158}, BACKER[3] = {40, 35, 33};
@@ -18,11 +18,19 @@ static const double GRAIN_PX_PER_MM = 4;
 
 struct tb_tiles {
     tb_scene scene;
-    GHashTable *nodes;     /* (row << 32 | column) → GskRenderNode */
-    uint32_t colours[256]; /* of the pattern's values */
-    uint8_t weak[256][3];  /* wood by its weakness */
-    int8_t *grain;         /* [GRAIN][GRAIN]: lighter and darker wood */
+    int by;                               /* device pixels to one of a tile: 1, or 2 in haste */
+    GHashTable *nodes;                    /* (row << 32 | column) → GskRenderNode */
+    uint32_t colours[256];                /* of the pattern's values */
+    uint32_t grained[2 * GRAIN_MOST + 1]; /* wood, darker to lighter */
+    uint8_t weak[256][3];                 /* wood by its weakness */
+    int8_t *grain;                        /* [GRAIN][GRAIN]: lighter and darker wood */
 };
+
+/* Of a tile's own pixels. */
+static double px_per_mm_of(const tb_tiles *tiles)
+{
+    return tiles->scene.px_per_mm / tiles->by;
+}
 
 static int64_t *key_new(int64_t key)
 {
@@ -52,7 +60,8 @@ static void fill_grain(int8_t *grain)
             seed = seed * 1664525u + 1013904223u;
             double fibre = ((double)(seed >> 16) / 65536 - 0.5) * 3;
             int from = ((int)floor(x + sway) % GRAIN + GRAIN) % GRAIN;
-            grain[y * GRAIN + x] = (int8_t)fmax(-40, fmin(40, column[from] + fibre));
+            grain[y * GRAIN + x] =
+                    (int8_t)fmax(-GRAIN_MOST, fmin(GRAIN_MOST, column[from] + fibre));
         }
     }
 }
@@ -76,6 +85,7 @@ tb_tiles *tb_tiles_new(void)
     tiles->grain = g_malloc(GRAIN * GRAIN);
     fill_grain(tiles->grain);
     fill_weak(tiles);
+    tiles->by = 1;
     return tiles;
 }
 
@@ -88,6 +98,16 @@ void tb_tiles_free(tb_tiles *tiles)
     g_free(tiles);
 }
 
+static uint32_t lighter(uint32_t colour, int by)
+{
+    uint32_t out = 0;
+    for (int shift = 16; shift >= 0; shift -= 8) {
+        int c = (int)(colour >> shift & 255) + by;
+        out |= (uint32_t)(c < 0 ? 0 : c > 255 ? 255 : c) << shift;
+    }
+    return out;
+}
+
 static void fill_colours(tb_tiles *tiles)
 {
     const uint8_t *wood = tiles->scene.view == TB_VIEW_INK ? PAPER : WOOD;
@@ -98,6 +118,8 @@ static void fill_colours(tb_tiles *tiles)
             colour = colour << 8 | (uint32_t)((wood[c] * v + open[c] * (255 - v) + 127) / 255);
         tiles->colours[v] = colour;
     }
+    for (int by = -GRAIN_MOST; by <= GRAIN_MOST; by++)
+        tiles->grained[by + GRAIN_MOST] = lighter(tiles->colours[255], by);
 }
 
 static bool same_scene(const tb_scene *a, const tb_scene *b)
@@ -116,6 +138,15 @@ void tb_tiles_set(tb_tiles *tiles, const tb_scene *scene)
     tb_tiles_drop(tiles);
 }
 
+void tb_tiles_hasten(tb_tiles *tiles, bool quick)
+{
+    int by = quick ? 2 : 1;
+    if (by == tiles->by)
+        return;
+    tiles->by = by;
+    tb_tiles_drop(tiles);
+}
+
 void tb_tiles_drop(tb_tiles *tiles)
 {
     g_hash_table_remove_all(tiles->nodes);
@@ -124,8 +155,8 @@ void tb_tiles_drop(tb_tiles *tiles)
 void tb_tiles_drop_rect(
         tb_tiles *tiles, double left_mm, double top_mm, double right_mm, double bottom_mm)
 {
-    double scale = tiles->scene.px_per_mm / TILE;
-    double margin = 2 / tiles->scene.px_per_mm + 0.5;
+    double scale = px_per_mm_of(tiles) / TILE;
+    double margin = 2 / px_per_mm_of(tiles) + 0.5;
     for (int row = (int)floor((top_mm - margin) * scale);
             row <= (int)floor((bottom_mm + margin) * scale); row++)
         for (int column = (int)floor((left_mm - margin) * scale);
@@ -197,25 +228,22 @@ static void read_row(const reader *r, int y_px, uint8_t *values)
 /* ---- drawing a tile ----------------------------------------------------------------------------
  */
 
-static uint32_t lighter(uint32_t colour, int by)
-{
-    uint32_t out = 0;
-    for (int shift = 16; shift >= 0; shift -= 8) {
-        int c = (int)(colour >> shift & 255) + by;
-        out |= (uint32_t)(c < 0 ? 0 : c > 255 ? 255 : c) << shift;
-    }
-    return out;
-}
-
-static void add_grain(
+/* Most pixels are all wood or all opening: wood is looked up by its grain. */
+static void draw_wood(
         const tb_tiles *tiles, const uint8_t *values, int x_px, int y_px, uint32_t *row)
 {
-    double step = GRAIN_PX_PER_MM / tiles->scene.px_per_mm;
+    double step = GRAIN_PX_PER_MM / px_per_mm_of(tiles);
     const int8_t *grain = tiles->grain + ((int)(y_px * step * 0.25) & (GRAIN - 1)) * GRAIN;
-    for (int x = 0; x < TILE; x++)
-        if (values[x] > 0)
-            row[x] = lighter(
-                    row[x], grain[(int)((x_px + x) * step) & (GRAIN - 1)] * values[x] / 255);
+    for (int x = 0; x < TILE; x++) {
+        int v = values[x];
+        if (v == 0) {
+            row[x] = tiles->colours[0];
+            continue;
+        }
+        int by = grain[(int)((x_px + x) * step) & (GRAIN - 1)];
+        row[x] = v == 255 ? tiles->grained[by + GRAIN_MOST]
+                          : lighter(tiles->colours[v], by * v / 255);
+    }
 }
 
 static void hatch(const uint8_t *values, int x_px, int y_px, uint32_t *row)
@@ -249,17 +277,18 @@ static void draw_row(const tb_tiles *tiles, const uint8_t *pattern, const uint8_
         int y_px, uint32_t *row)
 {
     tb_view view = tiles->scene.view;
-    for (int x = 0; x < TILE; x++) {
-        uint32_t grey = photo[x] * 0x010101u;
-        if (view == TB_VIEW_PHOTO)
-            row[x] = grey;
-        else if (view == TB_VIEW_BLEND)
-            row[x] = ((tiles->colours[pattern[x]] >> 1) & 0x7f7f7f) + ((grey >> 1) & 0x7f7f7f);
-        else
-            row[x] = tiles->colours[pattern[x]];
-    }
     if (view == TB_VIEW_HANG)
-        add_grain(tiles, pattern, x_px, y_px, row);
+        draw_wood(tiles, pattern, x_px, y_px, row);
+    else if (view == TB_VIEW_PHOTO)
+        for (int x = 0; x < TILE; x++)
+            row[x] = photo[x] * 0x010101u;
+    else if (view == TB_VIEW_BLEND)
+        for (int x = 0; x < TILE; x++)
+            row[x] = ((tiles->colours[pattern[x]] >> 1) & 0x7f7f7f) +
+                     ((photo[x] * 0x010101u >> 1) & 0x7f7f7f);
+    else
+        for (int x = 0; x < TILE; x++)
+            row[x] = tiles->colours[pattern[x]];
     if (tiles->scene.hatched && view != TB_VIEW_PHOTO)
         hatch(pattern, x_px, y_px, row);
 }
@@ -275,11 +304,11 @@ static void draw_tile(const tb_tiles *tiles, cairo_surface_t *surface, int x_px,
     memset(pattern_row, 255, sizeof pattern_row);
     memset(photo_row, 200, sizeof photo_row);
     if (scene->pattern)
-        reader_init(&pattern, scene->pattern, scene->px_per_mm, x_px);
+        reader_init(&pattern, scene->pattern, px_per_mm_of(tiles), x_px);
     if (scene->photo)
-        reader_init(&photo, scene->photo, scene->px_per_mm, x_px);
+        reader_init(&photo, scene->photo, px_per_mm_of(tiles), x_px);
     if (scene->strength && weighed)
-        reader_init(&strength, scene->strength, scene->px_per_mm, x_px);
+        reader_init(&strength, scene->strength, px_per_mm_of(tiles), x_px);
     cairo_surface_flush(surface);
     for (int y = 0; y < TILE; y++) {
         uint32_t *row = (uint32_t *)(void *)(data + (size_t)y * (size_t)stride);
@@ -300,8 +329,8 @@ static void draw_tile(const tb_tiles *tiles, cairo_surface_t *surface, int x_px,
 /* A tile at the board's right or bottom edge is cut there. */
 static GskRenderNode *tile_node(const tb_tiles *tiles, int column, int row)
 {
-    double board_w = ceil(tiles->scene.width_mm * tiles->scene.px_per_mm);
-    double board_h = ceil(tiles->scene.height_mm * tiles->scene.px_per_mm);
+    double board_w = ceil(tiles->scene.width_mm * px_per_mm_of(tiles));
+    double board_h = ceil(tiles->scene.height_mm * px_per_mm_of(tiles));
     double w = fmin(TILE, board_w - column * (double)TILE);
     double h = fmin(TILE, board_h - row * (double)TILE);
     GskRenderNode *node = gsk_cairo_node_new(
@@ -310,6 +339,7 @@ static GskRenderNode *tile_node(const tb_tiles *tiles, int column, int row)
     cairo_surface_t *surface = cairo_image_surface_create(CAIRO_FORMAT_RGB24, TILE, TILE);
     draw_tile(tiles, surface, column * TILE, row * TILE);
     cairo_set_source_surface(cr, surface, column * TILE, row * TILE);
+    cairo_pattern_set_filter(cairo_get_source(cr), CAIRO_FILTER_NEAREST); /* no seams in haste */
     cairo_rectangle(cr, column * TILE, row * TILE, w, h);
     cairo_fill(cr);
     cairo_destroy(cr);
@@ -320,18 +350,21 @@ static GskRenderNode *tile_node(const tb_tiles *tiles, int column, int row)
 int tb_tiles_snapshot(tb_tiles *tiles, GtkSnapshot *snapshot, int left_px, int top_px, int width_px,
         int height_px, int scale)
 {
-    int n_columns = (int)ceil(tiles->scene.width_mm * tiles->scene.px_per_mm / TILE);
-    int n_rows = (int)ceil(tiles->scene.height_mm * tiles->scene.px_per_mm / TILE);
-    int first_column = MAX(0, (int)floor((double)-left_px / TILE));
-    int first_row = MAX(0, (int)floor((double)-top_px / TILE));
-    int end_column = MIN(n_columns, (int)ceil((double)(width_px - left_px) / TILE));
-    int end_row = MIN(n_rows, (int)ceil((double)(height_px - top_px) / TILE));
+    int n_columns = (int)ceil(tiles->scene.width_mm * px_per_mm_of(tiles) / TILE);
+    int n_rows = (int)ceil(tiles->scene.height_mm * px_per_mm_of(tiles) / TILE);
+    double side = TILE * tiles->by; /* of a tile, in device pixels */
+    int first_column = MAX(0, (int)floor(-left_px / side));
+    int first_row = MAX(0, (int)floor(-top_px / side));
+    int end_column = MIN(n_columns, (int)ceil((width_px - left_px) / side));
+    int end_row = MIN(n_rows, (int)ceil((height_px - top_px) / side));
     int n_drawn = 0;
     if (g_hash_table_size(tiles->nodes) > MAX_TILES)
         tb_tiles_drop(tiles);
     gtk_snapshot_save(snapshot);
     gtk_snapshot_scale(snapshot, 1.0f / (float)scale, 1.0f / (float)scale);
     gtk_snapshot_translate(snapshot, &GRAPHENE_POINT_INIT((float)left_px, (float)top_px));
+    if (tiles->by > 1)
+        gtk_snapshot_scale(snapshot, (float)tiles->by, (float)tiles->by);
     for (int row = first_row; row < end_row; row++)
         for (int column = first_column; column < end_column; column++) {
             int64_t key = key_of(column, row);

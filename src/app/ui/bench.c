@@ -49,6 +49,12 @@ void tb__bench_board_size(TbBench *self, double *width_mm, double *height_mm)
     }
 }
 
+void tb__bench_marks_changed(TbBench *self)
+{
+    self->marks_stale = true;
+    gtk_widget_queue_draw(GTK_WIDGET(self));
+}
+
 void tb__bench_show_scene(TbBench *self)
 {
     const tb_work_pattern *pattern = self->work ? tb_work_pattern_now(self->work) : NULL;
@@ -62,7 +68,7 @@ void tb__bench_show_scene(TbBench *self)
     scene.px_per_mm = self->px_per_mm;
     tb__bench_board_size(self, &scene.width_mm, &scene.height_mm);
     tb_tiles_set(self->tiles, &scene);
-    gtk_widget_queue_draw(GTK_WIDGET(self));
+    tb__bench_marks_changed(self);
 }
 
 static void view_changed(TbBench *self)
@@ -107,11 +113,26 @@ void tb_bench_fit(TbBench *self)
     view_changed(self);
 }
 
+enum { REST_MS = 140 };
+
+static gboolean refine_cb(gpointer payload)
+{
+    TbBench *self = payload;
+    self->refine = 0;
+    tb_tiles_hasten(self->tiles, false);
+    gtk_widget_queue_draw(GTK_WIDGET(self));
+    return G_SOURCE_REMOVE;
+}
+
 void tb__bench_zoom_about(TbBench *self, double factor, double x, double y)
 {
     double x_mm, y_mm;
     int scale = scale_of(self);
     tb__bench_to_board(self, x, y, &x_mm, &y_mm);
+    /* One step is drawn as it shall stay; haste is for what follows it closely. */
+    tb_tiles_hasten(self->tiles, self->refine != 0);
+    g_clear_handle_id(&self->refine, g_source_remove);
+    self->refine = g_timeout_add(REST_MS, refine_cb, self);
     self->px_per_mm = fmin(fmax(self->px_per_mm * factor, ZOOM_LEAST), ZOOM_MOST);
     self->left_px = (int)lround(x * scale - x_mm * self->px_per_mm);
     self->top_px = (int)lround(y * scale - y_mm * self->px_per_mm);
@@ -219,11 +240,6 @@ static void photo_cb(TbBench *self)
     pattern_cb(self);
 }
 
-static void changed_cb(TbBench *self)
-{
-    gtk_widget_queue_draw(GTK_WIDGET(self));
-}
-
 static void follow_work(TbBench *self)
 {
     if (!g_set_object(&self->work, tb_desk_work(self->desk)))
@@ -237,6 +253,7 @@ static void follow_work(TbBench *self)
 /* The whole photograph, or the board alone. */
 static void follow_step(TbBench *self)
 {
+    tb__bench_marks_changed(self);
     self->grip = TB_GRIP_NONE;
     if (tb__bench_framing(self) != self->was_framing)
         tb_bench_fit(self);
@@ -261,11 +278,13 @@ static void follow_desk(TbBench *self)
             self->desk, "notify::step", G_CALLBACK(follow_step), self, G_CONNECT_SWAPPED);
     g_signal_connect_object(
             self->desk, "notify::view", G_CALLBACK(view_changed), self, G_CONNECT_SWAPPED);
-    static const char *const MARKS[] = {"notify::brush-mm", "notify::shown", "notify::inches",
-            "notify::finding", "notify::bridge"};
+    g_signal_connect_object(self->desk, "notify::brush-mm", G_CALLBACK(gtk_widget_queue_draw), self,
+            G_CONNECT_SWAPPED);
+    static const char *const MARKS[] = {
+            "notify::shown", "notify::inches", "notify::finding", "notify::bridge"};
     for (size_t i = 0; i < G_N_ELEMENTS(MARKS); i++)
         g_signal_connect_object(
-                self->desk, MARKS[i], G_CALLBACK(gtk_widget_queue_draw), self, G_CONNECT_SWAPPED);
+                self->desk, MARKS[i], G_CALLBACK(tb__bench_marks_changed), self, G_CONNECT_SWAPPED);
     g_signal_connect_object(
             self->desk, "glide", G_CALLBACK(tb_bench_glide_to), self, G_CONNECT_SWAPPED);
     follow_work(self);
@@ -281,6 +300,28 @@ double tb_bench_last_frame_ms(TbBench *self, int *n_tiles)
 
 /* ---- GtkWidget ----------------------------------------------------------------------------------
  */
+
+/* The same node as long as nothing of it changes: then the renderer leaves alone what it covers. */
+static GskRenderNode *marks_node(TbBench *self, int width, int height)
+{
+    if (self->marks && !self->marks_stale && !tb__bench_framing(self) &&
+            self->marks_px_per_mm == self->px_per_mm && self->marks_left_px == self->left_px &&
+            self->marks_top_px == self->top_px && self->marks_width == width &&
+            self->marks_height == height)
+        return self->marks;
+    g_clear_pointer(&self->marks, gsk_render_node_unref);
+    self->marks = gsk_cairo_node_new(&GRAPHENE_RECT_INIT(0, 0, (float)width, (float)height));
+    cairo_t *cr = gsk_cairo_node_get_draw_context(self->marks);
+    tb__bench_draw_marks(self, cr);
+    cairo_destroy(cr);
+    self->marks_stale = false;
+    self->marks_px_per_mm = self->px_per_mm;
+    self->marks_left_px = self->left_px;
+    self->marks_top_px = self->top_px;
+    self->marks_width = width;
+    self->marks_height = height;
+    return self->marks;
+}
 
 static void tb_bench_snapshot(GtkWidget *widget, GtkSnapshot *snapshot)
 {
@@ -299,10 +340,14 @@ static void tb_bench_snapshot(GtkWidget *widget, GtkSnapshot *snapshot)
     if (self->work)
         self->frame_tiles = tb_tiles_snapshot(self->tiles, snapshot, self->left_px, self->top_px,
                 width * scale, height * scale, scale);
-    cairo_t *cr = gtk_snapshot_append_cairo(
-            snapshot, &GRAPHENE_RECT_INIT(0, 0, (float)width, (float)height));
-    tb__bench_draw_overlay(self, cr);
-    cairo_destroy(cr);
+    if (self->work)
+        gtk_snapshot_append_node(snapshot, marks_node(self, width, height));
+    graphene_rect_t brush;
+    if (tb__bench_brush_bounds(self, &brush)) {
+        cairo_t *cr = gtk_snapshot_append_cairo(snapshot, &brush);
+        tb__bench_draw_brush(self, cr);
+        cairo_destroy(cr);
+    }
     gtk_snapshot_pop(snapshot);
     self->frame_ms = (double)(g_get_monotonic_time() - start) / 1000;
 }
@@ -355,6 +400,7 @@ static void tb_bench_dispose(GObject *object)
 {
     TbBench *self = TB_BENCH(object);
     self->pressed = false;
+    g_clear_handle_id(&self->refine, g_source_remove);
     tb__bench_drop_live(self);
     g_signal_group_set_target(self->work_signals, NULL);
     g_clear_object(&self->work);
@@ -367,6 +413,7 @@ static void tb_bench_finalize(GObject *object)
     g_clear_object(&self->work_signals);
     g_clear_object(&self->desk);
     g_clear_pointer(&self->photo_surface, cairo_surface_destroy);
+    g_clear_pointer(&self->marks, gsk_render_node_unref);
     tb_tiles_free(self->tiles);
     tb_stroke_clear(&self->stroke);
     G_OBJECT_CLASS(tb_bench_parent_class)->finalize(object);
@@ -404,7 +451,8 @@ static void tb_bench_init(TbBench *self)
     self->work_signals = g_signal_group_new(TB_TYPE_WORK);
     g_signal_group_connect_swapped(self->work_signals, "pattern", G_CALLBACK(pattern_cb), self);
     g_signal_group_connect_swapped(self->work_signals, "photo", G_CALLBACK(photo_cb), self);
-    g_signal_group_connect_swapped(self->work_signals, "changed", G_CALLBACK(changed_cb), self);
+    g_signal_group_connect_swapped(
+            self->work_signals, "changed", G_CALLBACK(tb__bench_marks_changed), self);
     gtk_widget_set_focusable(GTK_WIDGET(self), TRUE);
     gtk_widget_set_hexpand(GTK_WIDGET(self), TRUE);
     gtk_widget_set_vexpand(GTK_WIDGET(self), TRUE);
