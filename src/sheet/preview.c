@@ -199,7 +199,8 @@ static tint behind(const scene *s, int x, int y)
         return times(BACKER, lamp(s, x, y) * (1 - 0.35F * close) * (1 - 0.66F * shade));
     }
     tint wall = s->on_paper ? (tint){1, 1, 1} : times(ROOM, lamp(s, x, y));
-    float by = (float)(s->thick_px * HANG_REACH);
+    /* It ends within the picture. */
+    double by = fmin(s->thick_px * HANG_REACH, 0.48 * fmin(s->board_x, s->board_y));
     float dark = 0.42F * hang(s, x, y, by, by * 0.9) + 0.30F * hang(s, x, y, by * 0.4, by * 0.25);
     return times(wall, 1 - dark);
 }

@@ -57,10 +57,21 @@ def page_sizes(pdf):
     return [(float(w) * 25.4 / 72, float(h) * 25.4 / 72) for w, h in found]
 
 
-def render(pdf, page, dpi=DPI):
+def render(pdf, page, dpi=DPI, box=None):
+    """A page, or of it only box: left, top, width and height in whole millimetres."""
     root = path("page")
-    out("pdftoppm", "-r", str(dpi), "-gray", "-f", str(page), "-l", str(page), "-singlefile", pdf, root)
+    crop = [word for flag, mm in zip(("-x", "-y", "-W", "-H"), box or ())
+            for word in (flag, str(round(mm * dpi / 25.4)))]
+    out("pdftoppm", "-r", str(dpi), "-gray", *crop, "-f", str(page), "-l", str(page),
+        "-singlefile", pdf, root)
     return cv2.imread(root + ".pgm", cv2.IMREAD_GRAYSCALE)
+
+
+def strips(pdf, page, size):
+    """Where the bars stand: below and to the left of the pattern, both with the bar along x."""
+    w, h = (int(mm) for mm in size)
+    yield "x", render(pdf, page, box=(0, h - 30, w, 30))
+    yield "y", render(pdf, page, box=(0, 0, 19, h)).T
 
 
 def runs(line):
@@ -101,10 +112,9 @@ def comb():
     return save("comb.png", mask, 10), slots
 
 
-def slots_on(page):
+def slots_on(pdf, page, size):
     """(width, begin, end) of every clean slot, mm on paper, from the middle of the page's pattern."""
-    height = page.shape[0] / MM
-    band = page[int((height / 2 - 30) * MM):int((height / 2 + 10) * MM)]
+    band = render(pdf, page, box=(0, int(size[1] / 2) - 20, int(size[0]), 20))
     darkness = 1 - band.mean(axis=0) / 255
     found = []
     for begin, end in runs(darkness):
@@ -134,10 +144,9 @@ def bars_measure_true_on_every_page_and_axis():
     pattern, _ = comb()
     for words in (["--paper", "a4"], ["--paper", "letter"], ["--paper", "a5"]):
         pdf = sheets(pattern, "bars.pdf", "--pattern-only", *words)
-        for number in (1, len(page_sizes(pdf))):
-            page = render(pdf, number)
-            # The bars stand in the strips below and to the left of the pattern.
-            for axis, picture in (("x", page[-int(30 * MM):]), ("y", page[:, :int(19 * MM)].T)):
+        sizes = page_sizes(pdf)
+        for number in (1, len(sizes)):
+            for axis, picture in strips(pdf, number, sizes[number - 1]):
                 lengths = bar_lengths(picture)
                 for true in (100, 101.6):
                     near = [length for length in lengths if abs(length - true) < 0.5]
@@ -149,10 +158,10 @@ def bars_measure_true_on_every_page_and_axis():
 def a_correction_stretches_bars_and_pattern_alike():
     pattern, slots = comb()
     pdf = sheets(pattern, "bars.pdf", "--pattern-only", "--ink", "solid", "--scale-correction", "1.003")
-    page = render(pdf, 1)
-    lengths = bar_lengths(page[-int(30 * MM):])
+    size = page_sizes(pdf)[0]
+    lengths = bar_lengths(next(strips(pdf, 1, size))[1])
     assert any(abs(length - 100.3) < 0.02 for length in lengths), lengths
-    found = slots_on(page)
+    found = slots_on(pdf, 1, size)
     between = found[-1][1] - found[0][1]
     assert between > 50 and abs(between - 1.003 * round(between / 1.003, 0)) < 0.02, between
 
@@ -163,8 +172,8 @@ def a_metre_of_tiled_paper_is_a_metre():
     pdf = sheets(pattern, "metre.pdf", "--pattern-only", "--ink", "solid", "--paper", "a4",
                  "--overlap", "20mm")
     place, seen = None, {}
-    for number in range(1, len(page_sizes(pdf)) + 1):
-        found = slots_on(render(pdf, number))
+    for number, size in enumerate(page_sizes(pdf), 1):
+        found = slots_on(pdf, number, size)
         assert len(found) >= 3, (number, found)
         # The first slot of a page is told by its width, and is one of the page before's last.
         kind = round(found[0][0] * 10) - 20
@@ -250,6 +259,29 @@ def inks_cover_what_they_say():
         assert abs(told - seen) < 0.02, (ink, told, seen)
     assert abs(shares["solid"] - 0.36) < 0.01
     assert shares["line"] < shares["hatch"] < shares["pale"] < shares["solid"] / 3
+
+
+@tap.test
+def pages_look_as_they_were_found_good():
+    """Against pictures that were looked at; TOMBOLO_GOLDEN=generate draws them anew."""
+    pdf = sheets(small(), "golden.pdf", "--title", "The keeper", "--designer", "I. Varga-Thorne",
+                 "--paper", "a5", "--marks", "none")
+    other = sheets(path("small.png"), "other.pdf", "--title", "The keeper", "--paper", "a5",
+                   "--ink", "hatch", "--stock", "walnut-6")
+    for name, number in (("first", 1), ("pattern", 2), ("cut-list", 3)):
+        golden = os.path.join(os.path.dirname(os.path.abspath(__file__)), "golden", name + ".png")
+        page = render(pdf, number, 50)
+        if os.environ.get("TOMBOLO_GOLDEN") == "generate":
+            cv2.imwrite(golden, page)
+        assert os.path.getsize(golden) < 40000
+        known = cv2.imread(golden, cv2.IMREAD_GRAYSCALE)
+        assert known.shape == page.shape, name
+        # Another version of a library may shift a hair of grey along edges and letters.
+        off = np.abs(known.astype(int) - page)
+        assert off.mean() < 0.8 and (off > 60).mean() < 0.004, (name, off.mean())
+        if name != "cut-list":
+            wrong = np.abs(known.astype(int) - render(other, number, 50))
+            assert wrong.mean() > 0.8 or (wrong > 60).mean() > 0.004, (name, wrong.mean())
 
 
 tap.run()
