@@ -150,13 +150,17 @@ void tb_bench_cancel(TbBench *self)
 /* ---- pointer and pen
  * ------------------------------------------------------------------------------ */
 
+/* Of the pen, 1 of anything else. Events without a pen may say that they have axes and give none:
+ * asked for one of them, the toolkit would read there. */
 static double pressure_of(GtkGesture *gesture)
 {
-    double pressure = 1;
     GdkEvent *event = gtk_gesture_get_last_event(gesture, NULL);
-    if (event && !gdk_event_get_axis(event, GDK_AXIS_PRESSURE, &pressure))
-        pressure = 1;
-    return pressure > 0 ? pressure : 1;
+    double *axes = NULL;
+    guint n = 0;
+    if (!event || !gdk_event_get_device_tool(event) || !gdk_event_get_axes(event, &axes, &n) ||
+            !axes || n <= GDK_AXIS_PRESSURE)
+        return 1;
+    return axes[GDK_AXIS_PRESSURE] > 0 ? axes[GDK_AXIS_PRESSURE] : 1;
 }
 
 static bool moves(TbBench *self, GtkGestureSingle *gesture)
