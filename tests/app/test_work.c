@@ -171,9 +171,16 @@ static void test_work__mends_what_must_be_mended(fixture *f, gconstpointer unuse
     wait_until_settled(f->work);
     int n_before = tb_work_pattern_now(f->work)->result->inspection->n_must;
     g_assert_cmpint(n_before, >, 0);
-    g_assert_cmpint(tb_work_mend_all(f->work), >, 0);
+    size_t n_actions = tb_work_state(f->work)->n_actions;
+    tb_mending done = tb_work_mend_all(f->work);
+    g_assert_cmpint(done.n_drawn, >, 0);
+    g_assert_cmpint(done.n_drawn + done.n_left, ==, n_before);
     wait_until_settled(f->work);
     g_assert_cmpint(tb_work_pattern_now(f->work)->result->inspection->n_must, <, n_before);
+    tb_work_take_back(f->work, done.n_drawn);
+    wait_until_settled(f->work);
+    g_assert_cmpuint(tb_work_state(f->work)->n_actions, ==, n_actions);
+    g_assert_cmpint(tb_work_pattern_now(f->work)->result->inspection->n_must, ==, n_before);
 }
 
 /* A place on the bridge that was opening before the tie. */

@@ -9,7 +9,6 @@
 #include "app/model/local.h"
 #include "app/model/strength.h"
 #include "base/alloc.h"
-#include "pattern/mend.h"
 
 #include <string.h>
 
@@ -469,29 +468,47 @@ void tb_work_draw(TbWork *self, const tb_stroke *stroke)
     acted(self, tb_project_draw(self->project, stroke, &err), &err);
 }
 
-int tb_work_mend_all(TbWork *self)
+/* TB_OK and nothing drawn where the finding has no mend, or it can't be made. */
+static tb_status mend(TbWork *self, tb_mending *done, const tb_finding *finding, tb_error *err)
+{
+    const tb_result *result = self->pattern.result;
+    tb_mend mends[TB_MENDS_MOST];
+    tb_stroke stroke = {0};
+    tb_status status = TB_OK;
+    if (tb_mends_of(mends, finding->kind) == 0 ||
+            tb_mend_stroke(&stroke, finding, mends[0], result->pattern, &result->limits, NULL)) {
+        done->n_left++;
+    } else {
+        status = tb_project_draw(self->project, &stroke, err);
+        done->n_by[mends[0]] += !status;
+        done->n_drawn += !status;
+    }
+    tb_stroke_clear(&stroke);
+    return status;
+}
+
+tb_mending tb_work_mend_all(TbWork *self)
 {
     tb_error err = {0};
     tb_status status = TB_OK;
-    int n_mended = 0;
+    tb_mending done = {0};
     if (!self->pattern.result)
-        return 0;
+        return done;
     const tb_inspection *inspection = self->pattern.result->inspection;
-    for (size_t i = 0; !status && i < inspection->n_findings; i++) {
-        const tb_finding *finding = &inspection->findings[i];
-        tb_mend mends[TB_MENDS_MOST];
-        tb_stroke stroke;
-        if (finding->severity != TB_MUST || tb_mends_of(mends, finding->kind) == 0)
-            continue;
-        status = tb_mend_stroke(&stroke, finding, mends[0], self->pattern.result->pattern,
-                &self->pattern.result->limits, &err);
-        if (!status)
-            status = tb_project_draw(self->project, &stroke, &err);
-        n_mended += !status;
-        tb_stroke_clear(&stroke);
-    }
+    for (size_t i = 0; !status && i < inspection->n_findings; i++)
+        if (inspection->findings[i].severity == TB_MUST)
+            status = mend(self, &done, &inspection->findings[i], &err);
     acted(self, status, &err);
-    return n_mended;
+    return done;
+}
+
+void tb_work_take_back(TbWork *self, int n)
+{
+    tb_error err = {0};
+    tb_status status = TB_OK;
+    for (int i = 0; !status && i < n && tb_work_state(self)->n_actions > 0; i++)
+        status = tb_project_undo(self->project, &err);
+    acted(self, status, &err);
 }
 
 void tb_work_refuse(TbWork *self, const tb_bridge *bridge)

@@ -19,6 +19,7 @@
 
 #include "app/model/picture.h"
 #include "flow/flow.h"
+#include "pattern/mend.h"
 #include "project/history.h"
 #include "project/project.h"
 
@@ -34,6 +35,13 @@ typedef struct {
     tb_settings settings; /* it was made by */
     bool coarse;          /* a first answer in the course of a drag */
 } tb_work_pattern;
+
+/* What mending all did. */
+typedef struct {
+    int n_by[TB_N_MENDS]; /* strokes of each mend */
+    int n_drawn;          /* all of them, each an action of its own */
+    int n_left;           /* findings that have no mend, or whose mend could not be made */
+} tb_mending;
 
 /* A new project of a photograph, at project_path; settings may be NULL. */
 TbWork *tb_work_new_from_photo(const char *photo_path, const char *project_path,
@@ -64,14 +72,16 @@ void tb_work_set(TbWork *self, const tb_settings *settings);
  * nothing has come for a third of a second; all of it is one action. */
 void tb_work_slide(TbWork *self, const tb_settings *settings);
 void tb_work_draw(TbWork *self, const tb_stroke *stroke);
-/* Draws the first mend of every finding that must be mended; returns how many. */
-int tb_work_mend_all(TbWork *self);
+/* Draws the first mend of every finding that must be mended. */
+tb_mending tb_work_mend_all(TbWork *self);
 /* Lets no bridge go where this one of the tie goes: another way is taken, or the island dropped. */
 void tb_work_refuse(TbWork *self, const tb_bridge *bridge);
 void tb_work_ring(TbWork *self, tb_note *note);
 void tb_work_unring(TbWork *self, int64_t note_id);
 void tb_work_write(TbWork *self, const tb_words *words);
 void tb_work_undo(TbWork *self);
+/* The last n actions at once. */
+void tb_work_take_back(TbWork *self, int n);
 void tb_work_redo(TbWork *self);
 void tb_work_snapshot(TbWork *self, const char *name);
 void tb_work_restore(TbWork *self, const char *name);

@@ -8,6 +8,7 @@
 
 #include <glib/gi18n.h>
 
+enum { ROUNDS_MOST = 8 };
 enum { ROWS_MOST = 60 }; /* of one list: a longer one helps nobody; the count tells the rest */
 
 #define TB_TYPE_CHECK_PANE (tb_check_pane_get_type())
@@ -23,6 +24,12 @@ struct _TbCheckPane {
     GtkBox *kinds;
     unsigned open; /* bits of the kinds that are unfolded */
     GtkWidget *mend_all;
+    /* what mending all did, and what takes it back while nothing else has been done since */
+    GtkLabel *account;
+    GtkWidget *take_back;
+    tb_mending done;
+    int rounds_left;
+    int64_t head;
     bool stale; /* the list is of an older pattern; filled when it is seen */
 };
 
@@ -176,29 +183,107 @@ static void update(TbCheckPane *self)
         fill(self);
 }
 
+/* The account stands until something else is done. */
+static void show_account(TbCheckPane *self)
+{
+    TbWork *work = tb_desk_work(self->desk);
+    bool last = work && self->done.n_drawn > 0 && tb_work_state(work)->head == self->head;
+    if (!last && self->done.n_drawn > 0) {
+        self->done.n_drawn = 0;
+        gtk_label_set_text(self->account, "");
+    }
+    gtk_widget_set_visible(GTK_WIDGET(self->account), *gtk_label_get_text(self->account) != '\0');
+    gtk_widget_set_visible(self->take_back, last);
+}
+
+static char *done_text(tb_mend mend, int n)
+{
+    switch (mend) {
+    case TB_MEND_THICKEN:
+        return g_strdup_printf(_("%d thickened"), n);
+    case TB_MEND_TIE:
+        return g_strdup_printf(_("%d tied"), n);
+    case TB_MEND_TRIM:
+        return g_strdup_printf(_("%d taken out"), n);
+    case TB_MEND_WIDEN:
+        return g_strdup_printf(_("%d widened"), n);
+    case TB_MEND_CLOSE:
+    case TB_N_MENDS:
+        break;
+    }
+    return g_strdup_printf(_("%d closed"), n);
+}
+
+/* "3 thickened, 2 closed; 1 left to your hand" */
+static char *account_text(const tb_mending *done)
+{
+    GString *text = g_string_new(NULL);
+    for (int i = 0; i < TB_N_MENDS; i++) {
+        g_autofree char *part = done_text((tb_mend)i, done->n_by[i]);
+        if (done->n_by[i] > 0)
+            g_string_append_printf(text, "%s%s", text->len ? ", " : "", part);
+    }
+    g_autofree char *left = g_strdup_printf(
+            ngettext("%d left to your hand", "%d left to your hand", (gulong)done->n_left),
+            done->n_left);
+    if (done->n_left > 0)
+        g_string_append_printf(text, "%s%s", text->len ? "; " : "", left);
+    return g_string_free(text, FALSE);
+}
+
+/* One mend makes another needful now and then: what is left is mended again, some rounds. */
+static void mend_round(TbCheckPane *self)
+{
+    TbWork *work = tb_desk_work(self->desk);
+    tb_mending done = tb_work_mend_all(work);
+    for (int i = 0; i < TB_N_MENDS; i++)
+        self->done.n_by[i] += done.n_by[i];
+    self->done.n_drawn += done.n_drawn;
+    self->done.n_left = done.n_left;
+    self->rounds_left = done.n_drawn > 0 ? self->rounds_left - 1 : 0;
+    self->head = tb_work_state(work)->head;
+    g_autofree char *text = account_text(&self->done);
+    gtk_label_set_text(self->account, text);
+    show_account(self);
+}
+
 static void pattern_cb(TbCheckPane *self)
 {
+    const tb_inspection *inspection = inspection_of(self);
+    TbWork *work = tb_desk_work(self->desk);
     self->stale = true;
     tb_desk_set_finding(self->desk, -1);
     update(self);
+    if (!inspection || !tb_work_settled(work) || self->rounds_left == 0)
+        return;
+    if (inspection->n_must > 0 && tb_work_state(work)->head == self->head)
+        mend_round(self);
+    else
+        self->rounds_left = 0;
 }
 
 static void mend_all_cb(GtkButton *button, TbCheckPane *self)
 {
-    const tb_inspection *inspection = inspection_of(self);
+    (void)button;
+    if (!inspection_of(self))
+        return;
+    self->done = (tb_mending){0};
+    self->rounds_left = ROUNDS_MOST;
+    mend_round(self);
+}
+
+static void take_back_cb(GtkButton *button, TbCheckPane *self)
+{
     TbWork *work = tb_desk_work(self->desk);
     (void)button;
-    if (!inspection || !work)
-        return;
-    int n_mended = tb_work_mend_all(work);
-    g_autofree char *text = g_strdup_printf(
-            ngettext("%d place mended", "%d places mended", (gulong)n_mended), n_mended);
-    tb_desk_say(self->desk, text, n_mended > 0);
+    if (work && self->done.n_drawn > 0)
+        tb_work_take_back(work, self->done.n_drawn);
 }
 
 static void work_cb(TbCheckPane *self)
 {
     g_signal_group_set_target(self->work_signals, tb_desk_work(self->desk));
+    show_account(self);
     pattern_cb(self);
 }
 
@@ -217,6 +302,10 @@ static void tb_check_pane_class_init(TbCheckPaneClass *klass)
 
 static void tb_check_pane_init(TbCheckPane *self)
 {
+    static const tb_tool_words TOOLS[] = {
+            {TB_TOOL_MOVE, N_("Move the board"), N_("Drag to see another part")},
+            {TB_TOOL_NOTE, N_("Ring a spot"), N_("Press where a note belongs")},
+    };
     gtk_orientable_set_orientation(GTK_ORIENTABLE(self), GTK_ORIENTATION_VERTICAL);
     gtk_box_set_spacing(GTK_BOX(self), 8);
     gtk_box_append(
@@ -229,12 +318,22 @@ static void tb_check_pane_init(TbCheckPane *self)
     gtk_widget_set_size_request(self->mend_all, -1, 44);
     g_signal_connect_object(self->mend_all, "clicked", G_CALLBACK(mend_all_cb), self, 0);
     gtk_box_append(GTK_BOX(self), self->mend_all);
+    self->account = GTK_LABEL(tb_pane_heading(""));
+    gtk_widget_set_visible(GTK_WIDGET(self->account), FALSE);
+    gtk_box_append(GTK_BOX(self), GTK_WIDGET(self->account));
+    self->take_back = gtk_button_new_with_label(_("Take all of it back"));
+    gtk_widget_set_size_request(self->take_back, -1, 44);
+    gtk_widget_set_visible(self->take_back, FALSE);
+    g_signal_connect_object(self->take_back, "clicked", G_CALLBACK(take_back_cb), self, 0);
+    gtk_box_append(GTK_BOX(self), self->take_back);
+    gtk_box_append(GTK_BOX(self), tb_pane_tools(TOOLS, G_N_ELEMENTS(TOOLS)));
     self->list = new_list(self, _("Findings, worst first"));
     gtk_box_append(GTK_BOX(self), GTK_WIDGET(self->list));
     self->kinds = GTK_BOX(gtk_box_new(GTK_ORIENTATION_VERTICAL, 4));
     gtk_box_append(GTK_BOX(self), GTK_WIDGET(self->kinds));
     self->work_signals = g_signal_group_new(TB_TYPE_WORK);
     g_signal_group_connect_swapped(self->work_signals, "pattern", G_CALLBACK(pattern_cb), self);
+    g_signal_group_connect_swapped(self->work_signals, "changed", G_CALLBACK(show_account), self);
 }
 
 GtkWidget *tb_check_pane_new(TbDesk *desk)
