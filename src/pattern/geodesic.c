@@ -24,6 +24,7 @@ static const double BORDER_MM = 1.0;    /* sigma of the window that draws the bo
 static const double BORDER_L2 = 9;      /* squared L* that count as flat there */
 static const double FLAT_PRICE = 3;     /* of a cell without any slope */
 static const double PRICE_OF_SLOPE = 1; /* for each squared L* a millimetre */
+static const double REACH_MM = 80;      /* over even ground; less over texture */
 enum { NOBODY = -1, KEPT = 0, LEFT = 1 };
 
 /* Planes of the coarse grid: i lightness, p class, and what becomes of their products. */
@@ -71,7 +72,6 @@ static tb_status seed_all(int32_t *source, const tb_plane *cells, const tb_strok
         size_t n_strokes, tb_error *err)
 {
     tb_mask *under;
-    bool any_kept = false;
     tb_status status =
             tb_mask_new(&under, cells->width_px, cells->height_px, cells->px_per_mm, err);
     if (status)
@@ -80,11 +80,10 @@ static tb_status seed_all(int32_t *source, const tb_plane *cells, const tb_strok
         source[k] = NOBODY;
     for (size_t i = 0; i < n_strokes && !status; i++) {
         bool keeps = strokes[i].kind == TB_STROKE_KEEP_IN;
-        any_kept = any_kept || keeps;
         if (keeps || strokes[i].kind == TB_STROKE_LEAVE_OUT)
             status = seed(source, under, &strokes[i], err);
     }
-    if (!status && !any_kept)
+    if (!status)
         status = seed_middle(source, under, err);
     tb_mask_free(under);
     return status;
@@ -107,7 +106,8 @@ static void price_cells(uint16_t *price, const tb_plane *cells)
     }
 }
 
-/* The class of every cell: 1 left out, 0 kept. */
+/* The class of every cell: 1 left out, 0 kept. What is far off or behind outlines stays, whoever
+ * would be nearer to it: a stroke does what one sees it do. */
 static tb_status part(tb_plane *class, const tb_plane *cells, const tb_stroke *strokes,
         size_t n_strokes, const tb_job *job, tb_error *err)
 {
@@ -123,8 +123,9 @@ static tb_status part(tb_plane *class, const tb_plane *cells, const tb_stroke *s
         tb_grid grid = {cells->width_px, cells->height_px, price, source};
         status = tb_grid_paths_find(&paths, &grid, job, err);
     }
+    uint32_t reach = (uint32_t)lrint(10 * FLAT_PRICE * REACH_MM * cells->px_per_mm);
     for (size_t k = 0; k < n && !status; k++)
-        class->px[k] = paths->source[k] == LEFT;
+        class->px[k] = paths->source[k] == LEFT && paths->cost[k] <= reach;
     if (!status)
         status = tb_blur(class, ROUND_MM, job, err);
     for (size_t k = 0; k < n && !status; k++)

@@ -145,6 +145,51 @@ static void test_leave_out__the_later_stroke_has_its_word(void)
     tb_plane_free(lightness);
 }
 
+/* A dot touched far from the disc takes nothing of what lies across the disc's outline, nor what
+ * lies on the board's far side. */
+static void test_leave_out__stays_where_it_was_touched(void)
+{
+    tb_plane *lightness = disc(8, 40, 0);
+    tb_stroke s = stroke_of(TB_STROKE_LEAVE_OUT, 3, 3, 3.5, 3, 2);
+    tb_mask *out;
+    tb_plane *wide;
+    g_assert_cmpint(tb_plane_new(&wide, 200 * 8, 50 * 8, 8, NULL), ==, TB_OK);
+    for (size_t k = 0; k < tb_plane_area_px(wide); k++)
+        wide->px[k] = 60;
+    g_assert_cmpint(tb_leave_out(&out, wide, &s, 1, NULL, NULL), ==, TB_OK);
+    g_assert_cmpint(out->px[3 * 8 * out->width_px + 40 * 8], ==, 1);
+    g_assert_cmpint(out->px[3 * 8 * out->width_px + 190 * 8], ==, 0);
+    tb_mask_free(out);
+    g_assert_cmpint(tb_leave_out(&out, lightness, &s, 1, NULL, NULL), ==, TB_OK);
+    g_assert_cmpint(out->px[25 * 8 * out->width_px + 20 * 8], ==, 0);
+    tb_mask_free(out);
+    tb_plane_free(wide);
+    tb_plane_free(lightness);
+    tb_stroke_clear(&s);
+}
+
+static void test_leave_out__keep_in_only_takes_from_it(void)
+{
+    tb_plane *lightness = disc(8, 70, 4);
+    tb_stroke s[2] = {stroke_of(TB_STROKE_LEAVE_OUT, 3, 3, 57, 3, 2),
+            stroke_of(TB_STROKE_KEEP_IN, 3, 40, 12, 45, 2)};
+    tb_mask *before, *after;
+    g_assert_cmpint(tb_leave_out(&before, lightness, s, 1, NULL, NULL), ==, TB_OK);
+    g_assert_cmpint(tb_leave_out(&after, lightness, s, 2, NULL, NULL), ==, TB_OK);
+    size_t added = 0, taken = 0;
+    for (size_t k = 0; k < tb_mask_area_px(after); k++) {
+        added += after->px[k] && !before->px[k];
+        taken += !after->px[k] && before->px[k];
+    }
+    g_assert_cmpuint(added, <, tb_mask_area_px(after) / 1000); /* the border's own grain */
+    g_assert_cmpuint(taken, >, 64 * 20);
+    tb_mask_free(before);
+    tb_mask_free(after);
+    tb_plane_free(lightness);
+    tb_stroke_clear(&s[0]);
+    tb_stroke_clear(&s[1]);
+}
+
 int main(int argc, char **argv)
 {
     g_test_init(&argc, &argv, NULL);
@@ -155,5 +200,7 @@ int main(int argc, char **argv)
     ADD(leave_out, parts_along_the_outline);
     ADD(leave_out, the_middle_is_kept_unasked);
     ADD(leave_out, the_later_stroke_has_its_word);
+    ADD(leave_out, stays_where_it_was_touched);
+    ADD(leave_out, keep_in_only_takes_from_it);
     return g_test_run();
 }
