@@ -139,7 +139,7 @@ static bool same_frame(const tb_settings *a, const tb_settings *b)
 {
     return a->width_mm == b->width_mm && a->height_mm == b->height_mm && a->crop_x == b->crop_x &&
            a->crop_y == b->crop_y && a->crop_w == b->crop_w && a->crop_h == b->crop_h &&
-           a->turn_rad == b->turn_rad && a->px_per_mm == b->px_per_mm;
+           a->turn_rad == b->turn_rad && a->px_per_mm == b->px_per_mm && a->drawn == b->drawn;
 }
 
 static bool same_tone(const tb_settings *a, const tb_settings *b)
@@ -267,6 +267,10 @@ static tb_status run_photo(tb_flow *flow, const tb_job *job, tb_error *err)
 
 static tb_status run_tone(tb_flow *flow, const tb_job *job, tb_error *err)
 {
+    if (flow->settings.drawn) { /* two tones are parted as they stand */
+        flow->outcome.evening = 0;
+        return TB_OK;
+    }
     double shorter = fmin(flow->outcome.width_mm, flow->outcome.height_mm);
     flow->tone_options = tb__tone_options_of(&flow->settings, shorter);
     tb_status status = TB_OK;
@@ -299,8 +303,22 @@ static tb_status shade(tb_flow *flow, const tb_job *job, tb_error *err)
     return status;
 }
 
+/* A pattern parts half-way between its two tones. */
+static tb_status split_drawn(tb_flow *flow, tb_error *err)
+{
+    const tb_plane *l = flow->lightness;
+    size_t n = tb_plane_area_px(l);
+    flow->outcome.cut_line = 50;
+    tb_status status = tb_mask_new(&flow->split, l->width_px, l->height_px, l->px_per_mm, err);
+    for (size_t i = 0; !status && i < n; i++)
+        flow->split->px[i] = l->px[i] >= 50;
+    return status;
+}
+
 static tb_status run_split(tb_flow *flow, const tb_job *job, tb_error *err)
 {
+    if (flow->settings.drawn)
+        return split_drawn(flow, err);
     const tb_plane *even = flow->tone_map->even;
     tb_plane *weight;
     tb_status status = shade(flow, job, err);
@@ -319,8 +337,9 @@ static tb_status run_split(tb_flow *flow, const tb_job *job, tb_error *err)
 static tb_status run_tidy(tb_flow *flow, const tb_job *job, tb_error *err)
 {
     tb_tidy_options options = tb__tidy_options_of(&flow->settings, &flow->outcome.limits);
-    tb_status status = tb_tidy(&flow->tidy, flow->split, &options, job, err);
-    if (!status)
+    tb_status status = flow->settings.drawn ? tb_mask_copy(&flow->tidy, flow->split, err)
+                                            : tb_tidy(&flow->tidy, flow->split, &options, job, err);
+    if (!status && !flow->settings.drawn)
         tb__shade_keep(&flow->shade, flow->tidy, flow->split);
     if (!status && !memchr(flow->tidy->px, 0, tb_mask_area_px(flow->tidy)))
         status = tb_fail(err, TB_EUNSAWABLE,
@@ -350,7 +369,8 @@ static tb_status tied(tb_result *result, tb_flow *flow, const tb_job *job, tb_er
         return tb_mask_copy(&result->pattern, flow->hand->mask, err);
     tb_tie_options options = TB_TIE_OPTIONS_INIT;
     options.limits = flow->outcome.limits;
-    options.tone = tone_of(flow);
+    options.tone = flow->settings.drawn ? NULL : tone_of(flow);
+    options.as_drawn = flow->settings.drawn;
     options.cut_line = flow->outcome.cut_line;
     options.painted_wood = flow->strokes.n > 0 ? flow->hand->wood : NULL;
     options.painted_opening = flow->strokes.n > 0 ? flow->hand->opening : NULL;

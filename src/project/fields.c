@@ -32,6 +32,7 @@ const tb_field TB_FIELDS[] = {
         TEXT(settings.blade, "blade", "blade"),
         FIELD(REAL, settings.grain_rad, "grain_rad", "grain", -7, 7),
         FIELD(REAL, settings.bridge_mm, "bridge_mm", "bridge width", 0, 1000),
+        FIELD(WHOLE, settings.drawn, "drawn", "keeping as drawn", 0, 1),
         FIELD(WHOLE, settings.tie, "tie", "tying", 0, 1),
         TEXT(settings.paper, "paper", "paper"),
         TEXT(words.title, "title", "title"),

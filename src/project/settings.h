@@ -14,8 +14,9 @@ typedef struct {
     double width_mm, height_mm; /* finished size; 0: follows the other and the photograph */
     double crop_x, crop_y, crop_w, crop_h; /* shares of the upright photograph; w or h 0: all */
     double turn_rad;                       /* straightening, clockwise */
-    double px_per_mm;                      /* 4 … 24 */
-    double frame_mm;                       /* the frame's width: 6 */
+    int drawn; /* 1: the photograph is a pattern: what is light is wood, and stays as drawn */
+    double px_per_mm; /* 4 … 24 */
+    double frame_mm;  /* the frame's width: 6 */
     /* tone and split */
     double darkness; /* -50 … 50; more makes more opening */
     tb_detail detail;

@@ -301,6 +301,55 @@ static void test_library__says_what_it_can_not_open(void)
     g_rmdir(folder);
 }
 
+typedef struct {
+    TbWork *work;
+    bool done, drawn;
+} opened;
+
+static void opened_cb(GObject *source, GAsyncResult *result, gpointer payload)
+{
+    opened *o = payload;
+    (void)source;
+    o->work = tb_library_open_finish(result, &o->drawn, NULL);
+    o->done = true;
+}
+
+static uint8_t drawn_at(int x, int y)
+{
+    bool frame = x < 30 || y < 30 || x >= 290 || y >= 370;
+    bool disc = hypot(x - 160, y - 200) < 80, strand = abs(x - 160) < 9 && y > 200;
+    return frame || disc || strand;
+}
+
+/* A frame, and a disc that hangs by a strand: wood is what is light, pixel for pixel. */
+static void test_library__takes_two_tones_for_a_pattern(void)
+{
+    g_autofree char *folder = g_dir_make_tmp("tombolo-XXXXXX", NULL);
+    g_autofree char *path = g_build_filename(folder, "disc.png", NULL);
+    tb_mask *mask;
+    tb_bytes png = {0};
+    opened o = {0};
+    g_assert_cmpint(tb_mask_new(&mask, 320, 400, 8, NULL), ==, TB_OK);
+    for (int i = 0; i < 320 * 400; i++)
+        mask->px[i] = drawn_at(i % 320, i / 320);
+    g_assert_cmpint(tb_picture_png(&png, mask, NULL), ==, TB_OK);
+    g_assert_true(g_file_set_contents(path, (const char *)png.data, (gssize)png.n, NULL));
+    tb_library_open_async(path, NULL, opened_cb, &o);
+    while (!o.done)
+        g_main_context_iteration(NULL, TRUE);
+    g_assert_nonnull(o.work);
+    g_assert_true(o.drawn);
+    wait_until_settled(o.work);
+    const tb_mask *pattern = tb_work_pattern_now(o.work)->result->pattern;
+    g_assert_cmpmem(pattern->px, tb_mask_area_px(pattern), mask->px, tb_mask_area_px(mask));
+    g_remove(tb_project_path(tb_work_project(o.work)));
+    g_clear_object(&o.work);
+    tb_mask_free(mask);
+    tb_bytes_clear(&png);
+    g_remove(path);
+    g_rmdir(folder);
+}
+
 static void notified_cb(GObject *desk, GParamSpec *spec, int *n)
 {
     (void)desk;
@@ -394,6 +443,7 @@ int main(int argc, char **argv)
     ADD("/papers/set", test_papers__put_everything_in_a_folder_of_its_own);
     ADD("/model/main_loop", test_work__never_holds_up_the_main_loop);
     g_test_add_func("/library/can_not_open", test_library__says_what_it_can_not_open);
+    g_test_add_func("/library/pattern", test_library__takes_two_tones_for_a_pattern);
     g_test_add_func("/desk/tells_once", test_desk__tells_of_changes_once);
     g_test_add_func("/strength/narrow", test_strength__tells_narrow_wood_by_the_limits);
     g_test_add_func("/picture/refreshed", test_picture__refreshed_is_as_made_anew);

@@ -2,6 +2,9 @@
 #include "app/model/library.h"
 
 #include "app/model/errors.h"
+#include "base/alloc.h"
+#include "photo/picture.h"
+#include "sheet/picture.h"
 
 #include <glib/gi18n.h>
 #include <glib/gstdio.h>
@@ -41,6 +44,94 @@ TbWork *tb_library_open(const char *path, const tb_settings *start, GError **err
         return tb_work_open(path, error);
     g_autofree char *project_path = new_project_path(path, error);
     return project_path ? tb_work_new_from_photo(path, project_path, start, error) : NULL;
+}
+
+/* ---- a photograph, or a pattern already -------------------------------------------------------
+ */
+
+typedef struct {
+    char *path;
+    tb_settings start;
+    uint8_t *photo; /* the file's bytes */
+    size_t n_photo;
+    tb_bytes pattern; /* as a picture of our own; none: it is a photograph */
+    tb_error err;     /* the file can't be read */
+} opening;
+
+static void opening_free(gpointer payload)
+{
+    opening *o = payload;
+    g_free(o->path);
+    tb_free(o->photo);
+    tb_bytes_clear(&o->pattern);
+    g_free(o);
+}
+
+/* A pattern whose size nobody knows is as wide as a board is unless told. */
+static tb_status read_pattern(tb_mask **mask, const opening *o, tb_job *job)
+{
+    tb_picture_options options = {0};
+    tb_status status = tb_picture_read(mask, NULL, o->photo, o->n_photo, &options, job, NULL);
+    options.width_mm = o->start.width_mm > 0 ? o->start.width_mm : 200;
+    return status == TB_EINVAL
+                   ? tb_picture_read(mask, NULL, o->photo, o->n_photo, &options, job, NULL)
+                   : status;
+}
+
+static void look_cb(GTask *task, gpointer source, gpointer payload, GCancellable *cancellable)
+{
+    opening *o = payload;
+    tb_job job = {.n_threads = (int)MIN(g_get_num_processors(), 8)};
+    tb_mask *mask = NULL;
+    (void)source;
+    (void)cancellable;
+    if (tb_file_read(&o->photo, &o->n_photo, o->path, TB_PHOTO_MAX_BYTES, &o->err) == TB_OK &&
+            read_pattern(&mask, o, &job) == TB_OK) {
+        if (tb_picture_png(&o->pattern, mask, NULL) == TB_OK) {
+            o->start.drawn = 1;
+            o->start.tie = 0; /* first it is seen as it is */
+            o->start.px_per_mm = CLAMP(mask->px_per_mm, 4, 24);
+            o->start.width_mm = mask->width_px / mask->px_per_mm;
+            o->start.height_mm = mask->height_px / mask->px_per_mm;
+        }
+    }
+    tb_mask_free(mask);
+    g_task_return_boolean(task, TRUE);
+}
+
+void tb_library_open_async(
+        const char *path, const tb_settings *start, GAsyncReadyCallback done_cb, gpointer payload)
+{
+    GTask *task = g_task_new(NULL, NULL, done_cb, payload);
+    opening *o = g_new0(opening, 1);
+    o->path = g_strdup(path);
+    o->start = start ? *start : (tb_settings)TB_SETTINGS_INIT;
+    g_task_set_task_data(task, o, opening_free);
+    if (g_str_has_suffix(path, ".tombolo"))
+        g_task_return_boolean(task, TRUE);
+    else
+        g_task_run_in_thread(task, look_cb);
+    g_object_unref(task);
+}
+
+TbWork *tb_library_open_finish(GAsyncResult *result, bool *drawn, GError **error)
+{
+    const opening *o = g_task_get_task_data(G_TASK(result));
+    *drawn = o->pattern.n > 0;
+    if (g_str_has_suffix(o->path, ".tombolo"))
+        return tb_work_open(o->path, error);
+    if (!o->photo) {
+        tb_work_error_set(error, &o->err);
+        return NULL;
+    }
+    g_autofree char *project_path = new_project_path(o->path, error);
+    g_autofree char *name = g_path_get_basename(o->path);
+    if (!project_path)
+        return NULL;
+    return *drawn ? tb_work_new_from_bytes(
+                            name, o->pattern.data, o->pattern.n, project_path, &o->start, error)
+                  : tb_work_new_from_bytes(
+                            name, o->photo, o->n_photo, project_path, &o->start, error);
 }
 
 typedef struct {

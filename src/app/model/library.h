@@ -11,6 +11,12 @@
  * with these settings; NULL: as they come. */
 TbWork *tb_library_open(const char *path, const tb_settings *start, GError **error);
 
+/* The same, and a picture of two tones is taken for a pattern, straightened and kept as drawn, as
+ * the command line takes it; *drawn tells. Looking at it is a worker's. */
+void tb_library_open_async(
+        const char *path, const tb_settings *start, GAsyncReadyCallback done_cb, gpointer payload);
+TbWork *tb_library_open_finish(GAsyncResult *result, bool *drawn, GError **error);
+
 /* Paths of the projects that were open lately, newest first, at most `most`. */
 char **tb_library_recent(unsigned most);
 

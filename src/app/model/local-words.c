@@ -47,6 +47,7 @@ static const char *const PATTERNS[] = {
         N_("darken"),
         N_("keep-detail"),
         N_("keep-in"),
+        N_("keeping as drawn"),
         N_("leave-out"),
         N_("keep-open"),
         N_("note"),

@@ -345,28 +345,40 @@ TbWork *tb_work_open(const char *project_path, GError **error)
     return take_project(self, error) ? g_steal_pointer(&self) : NULL;
 }
 
-TbWork *tb_work_new_from_photo(const char *photo_path, const char *project_path,
-        const tb_settings *settings, GError **error)
+TbWork *tb_work_new_from_bytes(const char *name, const uint8_t *bytes, size_t n_bytes,
+        const char *project_path, const tb_settings *settings, GError **error)
 {
     g_autoptr(TbWork) self = g_object_new(TB_TYPE_WORK, NULL);
-    g_autofree char *name = g_path_get_basename(photo_path);
     tb_error err = {0};
-    uint8_t *bytes = NULL;
-    tb_project_start start = {
-            .photo_name = name, .settings = settings ? *settings : (tb_settings)TB_SETTINGS_INIT};
+    tb_project_start start = {.photo = bytes,
+            .n_photo = n_bytes,
+            .photo_name = name,
+            .settings = settings ? *settings : (tb_settings)TB_SETTINGS_INIT};
     tb_photo_info info;
-    tb_status status = tb_file_read(&bytes, &start.n_photo, photo_path, TB_PHOTO_MAX_BYTES, &err);
-    if (!status)
-        status = tb_photo_look(&info, bytes, start.n_photo, &err);
-    start.photo = bytes;
+    tb_status status = tb_photo_look(&info, bytes, n_bytes, &err);
     if (!status)
         status = tb_project_create(&self->project, project_path, false, &start, &err);
-    tb_free(bytes);
     if (status) {
         tb_work_error_set(error, &err);
         return NULL;
     }
     return take_project(self, error) ? g_steal_pointer(&self) : NULL;
+}
+
+TbWork *tb_work_new_from_photo(const char *photo_path, const char *project_path,
+        const tb_settings *settings, GError **error)
+{
+    g_autofree char *name = g_path_get_basename(photo_path);
+    tb_error err = {0};
+    uint8_t *bytes = NULL;
+    size_t n_bytes;
+    if (tb_file_read(&bytes, &n_bytes, photo_path, TB_PHOTO_MAX_BYTES, &err)) {
+        tb_work_error_set(error, &err);
+        return NULL;
+    }
+    TbWork *self = tb_work_new_from_bytes(name, bytes, n_bytes, project_path, settings, error);
+    tb_free(bytes);
+    return self;
 }
 
 const tb_project_state *tb_work_state(TbWork *self)

@@ -46,6 +46,9 @@ typedef struct {
 /* A new project of a photograph, at project_path; settings may be NULL. */
 TbWork *tb_work_new_from_photo(const char *photo_path, const char *project_path,
         const tb_settings *settings, GError **error);
+/* The same of a file's bytes. */
+TbWork *tb_work_new_from_bytes(const char *name, const uint8_t *bytes, size_t n_bytes,
+        const char *project_path, const tb_settings *settings, GError **error);
 TbWork *tb_work_open(const char *project_path, GError **error);
 
 /* Borrowed until the next change. */

@@ -13,8 +13,9 @@ struct _TbTonePane {
     TbDesk *desk;
     GSignalGroup *work_signals;
     GtkWidget *darkness, *evening, *automatic, *lines, *detail;
-    unsigned drag;  /* number of the drag that goes on */
-    bool following; /* the work's settings are being shown, not changed */
+    GtkWidget *drawn; /* the photograph is a pattern: nothing below it has a say */
+    unsigned drag;    /* number of the drag that goes on */
+    bool following;   /* the work's settings are being shown, not changed */
 };
 
 G_DEFINE_FINAL_TYPE(TbTonePane, tb_tone_pane, GTK_TYPE_BOX)
@@ -44,6 +45,11 @@ static void follow(TbTonePane *self)
     gtk_check_button_set_active(GTK_CHECK_BUTTON(self->automatic), s->evening < 0);
     gtk_range_set_value(GTK_RANGE(self->lines), s->lines * 100);
     gtk_drop_down_set_selected(GTK_DROP_DOWN(self->detail), s->detail);
+    gtk_check_button_set_active(GTK_CHECK_BUTTON(self->drawn), s->drawn != 0);
+    gtk_widget_set_visible(self->drawn, s->drawn != 0);
+    for (GtkWidget *below = gtk_widget_get_next_sibling(self->drawn); below;
+            below = gtk_widget_get_next_sibling(below))
+        gtk_widget_set_sensitive(below, !s->drawn);
     self->following = false;
 }
 
@@ -61,11 +67,13 @@ static void change(TbTonePane *self, GtkWidget *moved)
         s.evening = gtk_check_button_get_active(GTK_CHECK_BUTTON(self->automatic))
                             ? -1
                             : value_of(self->evening) / 100;
+    else if (moved == self->drawn)
+        s.drawn = gtk_check_button_get_active(GTK_CHECK_BUTTON(self->drawn));
     else if (moved == self->lines)
         s.lines = value_of(self->lines) / 100;
     else
         s.detail = (tb_detail)gtk_drop_down_get_selected(GTK_DROP_DOWN(self->detail));
-    if (moved == self->detail || moved == self->automatic)
+    if (moved == self->detail || moved == self->automatic || moved == self->drawn)
         tb_work_set(work, &s);
     else
         tb_work_slide(work, &s);
@@ -129,6 +137,9 @@ static void tb_tone_pane_init(TbTonePane *self)
     gtk_box_set_spacing(GTK_BOX(self), 8);
     gtk_box_append(GTK_BOX(self), tb_pane_column(TB_STEP_TONE, _("Tone"),
                                           _("Where light becomes wood and dark becomes opening.")));
+    self->drawn = gtk_check_button_new_with_label(_("A pattern: keep it as it was drawn"));
+    g_signal_connect_object(self->drawn, "toggled", G_CALLBACK(automatic_cb), self, 0);
+    gtk_box_append(GTK_BOX(self), self->drawn);
     self->darkness = add_slider(self, _("Darkness"), -50, 50);
     self->evening = add_slider(self, _("Evening of the light"), 0, 100);
     self->automatic = gtk_check_button_new_with_label(_("Chosen from the picture"));

@@ -31,6 +31,7 @@ struct _TbWindow {
     TbDesk *desk;
     GSignalGroup *work_signals;
     GtkFileChooserNative *chooser;
+    int n_opening;           /* files that are being looked at */
     GCancellable *rendering; /* of the demo photograph */
     tb_view view_before;     /* while the photograph is held up */
     bool held;
@@ -70,7 +71,8 @@ static void update_actions(TbWindow *self)
     g_autofree char *redo_text = g_strdup_printf(_("Redo %s"), next);
     show_undo(self, self->undo_button, "win.undo", can_undo ? undo_text : NULL);
     show_undo(self, self->redo_button, "win.redo", can_redo ? redo_text : NULL);
-    gtk_spinner_set_spinning(self->spinner, self->rendering || (work && tb_work_busy(work)));
+    gtk_spinner_set_spinning(
+            self->spinner, self->rendering || self->n_opening > 0 || (work && tb_work_busy(work)));
     gtk_widget_set_sensitive(GTK_WIDGET(self->steps), work != NULL);
     gtk_widget_action_set_enabled(GTK_WIDGET(self), "win.history", work != NULL);
     gtk_widget_action_set_enabled(GTK_WIDGET(self), "win.save-copy", work != NULL);
@@ -98,19 +100,50 @@ static void step_cb(TbWindow *self)
 /* ---- opening
  * --------------------------------------------------------------------------------------- */
 
-void tb_window_open_file(TbWindow *self, GFile *file)
+static tb_settings settings_to_start_with(TbWindow *self)
 {
-    g_autoptr(GError) error = NULL;
-    g_autofree char *path = g_file_get_path(file);
     tb_settings start = TB_SETTINGS_INIT;
     g_strlcpy(start.paper, tb_habits_paper(tb_desk_habits(self->desk)), sizeof start.paper);
-    g_autoptr(TbWork) work = path ? tb_library_open(path, &start, &error) : NULL;
+    return start;
+}
+
+static void take(TbWindow *self, TbWork *work, bool drawn, const GError *error)
+{
     if (!work) {
         say_cb(self, error ? error->message : _("This can't be opened from there"), FALSE);
         return;
     }
     tb_desk_set_work(self->desk, work);
-    tb_desk_set_step(self->desk, TB_STEP_PHOTO);
+    tb_desk_set_step(self->desk, drawn ? TB_STEP_CHECK : TB_STEP_PHOTO);
+    if (drawn)
+        say_cb(self, _("A pattern already: it stays as it was drawn"), FALSE);
+}
+
+static void opened_cb(GObject *source, GAsyncResult *result, gpointer payload)
+{
+    g_autoptr(TbWindow) self = payload;
+    g_autoptr(GError) error = NULL;
+    bool drawn;
+    (void)source;
+    if (!self->desk)
+        return;
+    g_autoptr(TbWork) work = tb_library_open_finish(result, &drawn, &error);
+    self->n_opening--;
+    take(self, work, drawn, error);
+    update_actions(self);
+}
+
+void tb_window_open_file(TbWindow *self, GFile *file)
+{
+    g_autofree char *path = g_file_get_path(file);
+    tb_settings start = settings_to_start_with(self);
+    if (!path) {
+        take(self, NULL, false, NULL);
+        return;
+    }
+    self->n_opening++;
+    tb_library_open_async(path, &start, opened_cb, g_object_ref(self));
+    update_actions(self);
 }
 
 static void chosen_cb(GtkNativeDialog *dialog, int response, TbWindow *self)
@@ -157,8 +190,9 @@ static void picture_cb(GObject *source, GAsyncResult *result, gpointer payload)
     if (!picture || !path || !gdk_texture_save_to_png(picture, path)) {
         say_cb(self, _("There is no picture to paste"), FALSE);
     } else {
-        g_autoptr(GFile) file = g_file_new_for_path(path);
-        tb_window_open_file(self, file);
+        tb_settings start = settings_to_start_with(self);
+        g_autoptr(TbWork) work = tb_library_open(path, &start, &error);
+        take(self, work, false, error);
     }
     if (path)
         g_remove(path);
