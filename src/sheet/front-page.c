@@ -10,7 +10,7 @@
 
 static const double BODY_MM = 3.7, SMALL_MM = 3.0, GAP_MM = 8, MAP_MM = 46;
 /* Of the picture: as fine as an ordinary printer shows it, and small in the file. */
-enum { PICTURE_PX = 760, PICTURE_QUALITY = 78 };
+enum { PICTURE_PX = 680, PICTURE_QUALITY = 78 };
 
 /* The piece as it will hang, the board w_mm by h_mm at most; returns the height it took. Its shadow
  * falls beyond that. */

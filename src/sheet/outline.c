@@ -9,6 +9,7 @@
 #include "base/alloc.h"
 #include "base/array.h"
 #include "sheet/along.h"
+#include "sheet/ease.h"
 #include "sheet/prove.h"
 
 #include <math.h>
@@ -113,7 +114,7 @@ static void widen_box(tb_path *path, tb_point at)
     path->bottom_mm = fmax(path->bottom_mm, at.y_mm);
 }
 
-static void measure_box(tb_path *path)
+void tb__path_measure_box(tb_path *path)
 {
     path->left_mm = path->right_mm = path->start.x_mm;
     path->top_mm = path->bottom_mm = path->start.y_mm;
@@ -134,7 +135,7 @@ static bool copy_path(tb_path *path, const potrace_path_t *from, int depth, doub
     path->depth = depth;
     path->area_mm2 = from->area * mm_per_px * mm_per_px;
     copy_curves(path, &from->curve, mm_per_px);
-    measure_box(path);
+    tb__path_measure_box(path);
     return true;
 }
 
@@ -295,7 +296,7 @@ static tb_status mend_path(tb_path *path, const bool *fails, const tb_mask *mask
     path->start = start;
     path->curves = m.made.items;
     path->n_curves = m.made.n;
-    measure_box(path);
+    tb__path_measure_box(path);
     return TB_OK;
 }
 
@@ -325,25 +326,6 @@ static tb_status mend(
     return status;
 }
 
-/* *fails has an entry for every curve; to be freed. */
-static tb_status prove(bool **fails, tb_proof *proof, const tb_outline *outline, bool again,
-        const tb_outline_options *options, const tb_job *job, tb_error *err)
-{
-    tb_flat flat;
-    tb_status status = tb__flatten(&flat, outline, proof->mask->px_per_mm, err);
-    if (status)
-        return status;
-    *fails = tb_calloc(flat.n_curves, sizeof **fails);
-    if (!*fails)
-        status = tb_fail_memory(err);
-    if (!status)
-        status = tb__prove_distance(*fails, proof, &flat, again, options, job, err);
-    if (!status)
-        status = tb__prove_pieces(*fails, &flat, outline, proof->mask->px_per_mm, job, err);
-    tb__flat_clear(&flat);
-    return status;
-}
-
 tb_status tb_outline_trace(tb_outline **out, const tb_mask *mask, const tb_outline_options *options,
         const tb_job *job, tb_error *err)
 {
@@ -359,11 +341,13 @@ tb_status tb_outline_trace(tb_outline **out, const tb_mask *mask, const tb_outli
         status = tb__proof_begin(&proof, mask, job, err);
     for (int round = 0; !status && any; round++) {
         bool *fails = NULL;
-        status = prove(&fails, &proof, outline, round > 0, options, job, err);
+        status = tb__prove(&fails, &proof, outline, round > 0, options, job, err);
         if (!status)
             status = mend(&any, outline, fails, mask, err);
         tb_free(fails);
     }
+    if (!status && options->turn_mm > 0)
+        status = tb__ease(outline, &proof, options, job, err);
     tb__proof_end(&proof);
     tb_free(bits.map);
     if (status)

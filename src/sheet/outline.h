@@ -2,8 +2,8 @@
  *
  * Every border between wood and opening, and the board's edge, as closed paths of straight lines
  * and cubic Bézier curves. Filled by the even-odd rule the paths give the wood. Corners stay
- * corners; the steps of the pixels are smoothed away. How tight the blade can turn is not yet
- * minded.
+ * corners; the steps of the pixels are smoothed away. A turn tighter than the blade's becomes as
+ * wide as that where the line may move so far; where it may not, it stays as it was drawn.
  *
  * In     mask: the pattern, 1 = wood
  * Out    outline in millimetres, origin at the board's top left, x right, y down
@@ -12,7 +12,7 @@
  *        narrowed by more than narrowed_mm. A stretch that fails is drawn again tighter, at
  *        last along the pixels' sides, which is the mask itself
  * Errors TB_EINVAL, TB_ENOMEM, TB_ECANCELLED; *out is NULL then
- * Cost   about 10 ms a metre of line and 2 ms a megapixel
+ * Cost   about 20 ms a metre of line and 3 ms a megapixel
  * Source Selinger 2003 (libpotrace)
  */
 #ifndef TB_SHEET_OUTLINE_H
@@ -32,6 +32,7 @@ typedef struct {
     tb_point a, b, to; /* control points and end; a curve begins where the one before ended */
     bool straight;     /* a line: a and b lie on its ends */
     tb_path_drawn drawn;
+    int eased; /* 0, or which of the path's stretches that were eased for the blade, from 1 */
 } tb_curve;
 
 typedef struct {
@@ -52,7 +53,7 @@ typedef struct {
 typedef struct {
     double gap_mm;      /* 0.15 */
     double narrowed_mm; /* 0.05 */
-    double turn_mm;     /* the blade's turning radius; not minded yet */
+    double turn_mm;     /* the blade's turning radius, 1.1; 0: not minded */
 } tb_outline_options;
 
 #define TB_OUTLINE_OPTIONS_INIT                                                                    \

@@ -381,3 +381,24 @@ tb_status tb__prove_distance(bool *fails, tb_proof *proof, const tb_flat *flat, 
     tb_free(t.order);
     return status;
 }
+
+tb_status tb__prove(bool **fails, tb_proof *proof, const tb_outline *outline, bool again,
+        const tb_outline_options *options, const tb_job *job, tb_error *err)
+{
+    tb_flat flat;
+    tb_status status = tb__flatten(&flat, outline, proof->mask->px_per_mm, err);
+    if (status)
+        return status;
+    if (!again)
+        memset(proof->ticked, 0,
+                ((size_t)proof->mask->width_px + 1) * ((size_t)proof->mask->height_px + 1));
+    *fails = tb_calloc(flat.n_curves, sizeof **fails);
+    if (!*fails)
+        status = tb_fail_memory(err);
+    if (!status)
+        status = tb__prove_distance(*fails, proof, &flat, again, options, job, err);
+    if (!status)
+        status = tb__prove_pieces(*fails, &flat, outline, proof->mask->px_per_mm, job, err);
+    tb__flat_clear(&flat);
+    return status;
+}

@@ -29,4 +29,9 @@ TB_NODISCARD tb_status tb__prove_distance(bool *fails, tb_proof *proof, const tb
 TB_NODISCARD tb_status tb__prove_pieces(bool *fails, const tb_flat *flat, const tb_outline *outline,
         double px_per_mm, const tb_job *job, tb_error *err);
 
+/* Both. *fails has an entry for every curve; to be freed by tb_free(). Not `again`, whatever the
+ * proof knew is forgotten. */
+TB_NODISCARD tb_status tb__prove(bool **fails, tb_proof *proof, const tb_outline *outline,
+        bool again, const tb_outline_options *options, const tb_job *job, tb_error *err);
+
 #endif
