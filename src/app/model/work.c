@@ -355,6 +355,10 @@ TbWork *tb_work_new_from_bytes(const char *name, const uint8_t *bytes, size_t n_
             .photo_name = name,
             .settings = settings ? *settings : (tb_settings)TB_SETTINGS_INIT};
     tb_photo_info info;
+    /* A piece is called as its photograph is, until it is given a better name. */
+    const char *dot = strrchr(name, '.');
+    g_autofree char *stem = g_strndup(name, dot ? (size_t)(dot - name) : strlen(name));
+    g_strlcpy(start.words.title, stem, sizeof start.words.title);
     tb_status status = tb_photo_look(&info, bytes, n_bytes, &err);
     if (!status)
         status = tb_project_create(&self->project, project_path, false, &start, &err);

@@ -136,6 +136,48 @@ static void fill_kinds(TbCheckPane *self, const tb_inspection *inspection)
     }
 }
 
+/* Where in which list the focus stands: the list itself goes, and the toolkit would look for
+ * another place, far off. */
+typedef struct {
+    int kind; /* -1: of what must be mended */
+    int row;  /* -1: nowhere in a list */
+} place;
+
+static place take_focus(TbCheckPane *self)
+{
+    GtkRoot *root = gtk_widget_get_root(GTK_WIDGET(self));
+    GtkWidget *focus = root ? gtk_root_get_focus(root) : NULL;
+    if (!focus || !gtk_widget_is_ancestor(focus, GTK_WIDGET(self)))
+        return (place){-1, -1};
+    GtkWidget *row = gtk_widget_get_ancestor(focus, TB_TYPE_FINDING_ROW);
+    GtkWidget *fold = gtk_widget_get_ancestor(focus, GTK_TYPE_EXPANDER);
+    int kind = fold ? GPOINTER_TO_INT(g_object_get_data(G_OBJECT(fold), "kind")) : -1;
+    gtk_root_set_focus(root, NULL);
+    return (place){kind, row ? gtk_list_box_row_get_index(GTK_LIST_BOX_ROW(row)) : -1};
+}
+
+static GtkListBox *list_of(TbCheckPane *self, int kind)
+{
+    if (kind < 0)
+        return self->list;
+    for (GtkWidget *fold = gtk_widget_get_first_child(GTK_WIDGET(self->kinds)); fold;
+            fold = gtk_widget_get_next_sibling(fold))
+        if (GPOINTER_TO_INT(g_object_get_data(G_OBJECT(fold), "kind")) == kind)
+            return GTK_LIST_BOX(gtk_expander_get_child(GTK_EXPANDER(fold)));
+    return NULL;
+}
+
+/* What was mended is gone from the list: the one that moved up is the next to be looked at. */
+static void give_focus(TbCheckPane *self, place at)
+{
+    GtkListBox *list = at.row < 0 ? NULL : list_of(self, at.kind);
+    GtkListBoxRow *row = NULL;
+    for (int i = at.row; list && i >= 0 && !row; i--)
+        row = gtk_list_box_get_row_at_index(list, i);
+    if (row)
+        gtk_widget_grab_focus(GTK_WIDGET(row));
+}
+
 static void clear(TbCheckPane *self)
 {
     GtkWidget *child;
@@ -164,6 +206,7 @@ static void fill(TbCheckPane *self)
     if (!inspection)
         return;
     self->stale = false;
+    place at = take_focus(self);
     clear(self);
     fill_list(self, self->list, TB_MUST, -1);
     fill_kinds(self, inspection);
@@ -171,6 +214,7 @@ static void fill(TbCheckPane *self)
     gtk_label_set_text(self->count, text);
     gtk_widget_set_visible(GTK_WIDGET(self->list), inspection->n_must > 0);
     gtk_widget_set_visible(self->mend_all, inspection->n_must > 0);
+    give_focus(self, at);
 }
 
 /* Findings are shown on the bench while this step is the one; rows are made when they are seen. */

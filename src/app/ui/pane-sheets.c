@@ -28,6 +28,7 @@ struct _TbSheetsPane {
     bool counting, count_again; /* pages are being counted; something has changed since */
     bool sharing;               /* the chooser asks for a share copy */
     char *print_path;
+    char *written;         /* name of what was written last */
     double printed_bar_mm; /* what the sheets at print_path were made for */
     GtkPrintJob *printing; /* waits for sheets that its printer needs otherwise */
     GtkLabel *printer;
@@ -112,8 +113,9 @@ static void made_cb(GObject *source, GAsyncResult *result, gpointer payload)
     g_autoptr(GError) error = NULL;
     tb_sheet_account account;
     bool good = tb_papers_make_finish(TB_WORK(source), result, &account, &error);
+    g_autofree char *text = good ? g_strdup_printf(_("Written: %s"), self->written) : NULL;
     if (self->desk)
-        tb_desk_say(self->desk, good ? _("It is written.") : error->message, false);
+        tb_desk_say(self->desk, good ? text : error->message, false);
 }
 
 static void chosen_file_cb(GtkNativeDialog *dialog, int response, TbSheetsPane *self)
@@ -124,9 +126,20 @@ static void chosen_file_cb(GtkNativeDialog *dialog, int response, TbSheetsPane *
         g_autofree char *path = g_file_get_path(file);
         tb_papers_wish wish = wish_of(self, path);
         wish.share = self->sharing;
+        g_free(self->written);
+        self->written = g_filename_display_basename(path);
         tb_papers_make_async(work, &wish, made_cb, g_object_ref(self));
     }
     g_clear_object(&self->chooser);
+}
+
+/* The piece's own name, with what a file of its kind ends in. */
+static char *file_name(TbSheetsPane *self, const char *otherwise, const char *ending)
+{
+    TbWork *work = tb_desk_work(self->desk);
+    const char *title = work ? tb_work_state(work)->words.title : "";
+    g_autofree char *name = g_strdup(*title ? title : otherwise);
+    return g_strconcat(g_strdelimit(name, "/\n\r\t", ' '), ending, NULL);
 }
 
 static void ask_where(TbSheetsPane *self, const char *title, const char *name, bool sharing)
@@ -145,13 +158,15 @@ static void ask_where(TbSheetsPane *self, const char *title, const char *name, b
 static void save_cb(GtkButton *button, TbSheetsPane *self)
 {
     (void)button;
-    ask_where(self, _("Save sheets"), _("sheets.pdf"), false);
+    g_autofree char *name = file_name(self, _("sheets"), ".pdf");
+    ask_where(self, _("Save sheets"), name, false);
 }
 
 static void share_cb(GtkButton *button, TbSheetsPane *self)
 {
     (void)button;
-    ask_where(self, _("Share a copy: .jpg, .png, .svg or .pdf"), _("pattern.jpg"), true);
+    g_autofree char *name = file_name(self, _("pattern"), ".jpg");
+    ask_where(self, _("Share a copy: .jpg, .png, .svg or .pdf"), name, true);
 }
 
 static void folder_cb(GtkNativeDialog *dialog, int response, TbSheetsPane *self)
@@ -420,6 +435,7 @@ static void tb_sheets_pane_dispose(GObject *object)
     g_clear_object(&self->chooser);
     g_clear_object(&self->printing);
     g_clear_object(&self->work_signals);
+    g_clear_pointer(&self->written, g_free);
     g_clear_object(&self->desk);
     g_clear_pointer(&self->print_path, g_free);
     G_OBJECT_CLASS(tb_sheets_pane_parent_class)->dispose(object);

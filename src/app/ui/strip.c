@@ -82,7 +82,7 @@ static void show_inspection(TbStrip *self, const tb_inspection *inspection)
                     ? g_strdup_printf(_("%.0f ft to saw"), inspection->cut_length_mm / 304.8)
                     : g_strdup_printf(_("%.1f m to saw"), inspection->cut_length_mm / 1000);
     g_autofree char *facts = g_strdup_printf(
-            _("%zu openings   ·   narrowest wood %s   ·   %s   ·   %d must, %d should"),
+            _("%zu openings   ·   narrowest wood %s   ·   %s   ·   %d must, %d could be better"),
             inspection->n_openings, narrowest, length, inspection->n_must, inspection->n_should);
     gtk_label_set_text(self->verdict, marked);
     gtk_label_set_text(self->facts, facts);

@@ -94,7 +94,9 @@ static void trouble_cb(TbWindow *self, const char *text)
 static void step_cb(TbWindow *self)
 {
     static const char *const NAMES[] = {"photo", "tone", "pattern", "check", "sheets"};
+    GtkWidget *side = gtk_widget_get_ancestor(GTK_WIDGET(self->panes), GTK_TYPE_SCROLLED_WINDOW);
     gtk_stack_set_visible_child_name(self->panes, NAMES[tb_desk_step(self->desk)]);
+    gtk_adjustment_set_value(gtk_scrolled_window_get_vadjustment(GTK_SCROLLED_WINDOW(side)), 0);
 }
 
 /* ---- opening
