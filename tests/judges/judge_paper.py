@@ -226,9 +226,26 @@ def hostile_titles_come_out_as_text():
         plain = " ".join(re.sub("[\x00-\x1f\u202e]", " ", title).split())
         info = re.search(r"Title: +(.*)", out("pdfinfo", pdf)).group(1)
         assert " ".join(info.split())[:200] == plain[:200], (plain[:80], info[:80])
+        shown = " ".join(out("pdftotext", "-raw", pdf, "-").split())
+        # Words behind the title are on their pages, whatever it holds.
+        assert len(page_sizes(pdf)) == 3 and "Finished size" in shown and "local law decides" in shown
         if len(plain) < 60 and plain.isascii():
-            shown = out("pdftotext", "-raw", pdf, "-")
-            assert plain in " ".join(shown.split()), plain
+            assert plain in shown, plain
+
+
+@tap.test
+def pictures_and_leftward_letters_are_drawn():
+    pattern = small()
+
+    def title(words):
+        page = render(sheets(pattern, "drawn.pdf", "--paper", "a4", "--title", words), 1, 100, box=(0, 0, 210, 25))
+        return np.argwhere(page < 200)[:, 1] / 100 * 25.4
+
+    # An emoji is a picture of its own, or is left out where no font has it: never a box of digits.
+    owl, bare = title("🦉 owl"), title("owl")
+    assert owl.min() < 22 and bare.min() < 22 and owl.max() >= bare.max() - 0.3
+    leftward = title("שלום עולם")
+    assert leftward.size > 100 and leftward.min() > 100 and leftward.max() < 193
 
 
 @tap.test

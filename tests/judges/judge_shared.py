@@ -123,6 +123,33 @@ def svg_looks_like_the_pattern_to_librsvg():
     assert different < 0.02, different
 
 
+HOSTILE = ("<script>alert(1)</script>", "]]>&amp;<!--", "\"a\" 'b' & c", "two\nlines\tand \x1b[31mred", "W" * 4000,
+           "שלום עולם", "🦉 owl", "\u202egnirts", "/) (paren \\ slash")
+
+
+def plain(text):
+    """What is left of a title: one line, without what turns or controls."""
+    return " ".join(re.sub("[\x00-\x1f\x7f\u202e]", " ", text).split())
+
+
+@tap.test
+def hostile_words_come_out_as_words():
+    space = "{http://www.w3.org/2000/svg}"
+    for words in HOSTILE:
+        name, _ = share("w.svg", "--title", words, "--credit", words)
+        tree = xml.parse(name).getroot()
+        title, credit = tree.find(space + "title").text, tree.find(space + "text").text
+        assert " ".join(title.split()) == plain(words), (words[:40], title[:80])
+        assert " ".join(credit.split()).rstrip("…") == plain(words)[:300], (words[:40], credit[:80])
+        assert {element.tag for element in tree.iter()} <= {
+            space + tag for tag in ("svg", "title", "desc", "g", "path", "text", "circle", "rect")}
+        name, _ = share("w.pdf", "--title", words, "--credit", words)
+        assert "No syntax" in out("qpdf", "--check", name)
+        info = re.search(r"Title: +(.*)", out("pdfinfo", name)).group(1)
+        assert " ".join(info.split())[:200] == plain(words)[:200], (words[:40], info[:80])
+        share("w.jpg", "--title", words, "--credit", words)
+
+
 def browse(url, picture, scale):
     """What Chromium shows of it, at scale pixels to the CSS pixel, which is 1/96 in."""
     quiet = ["--headless", "--no-sandbox", "--disable-gpu", "--no-first-run", "--hide-scrollbars",
