@@ -188,8 +188,7 @@ static void update(TbBridges *self)
     if (!work || tb_desk_step(self->desk) != TB_STEP_PATTERN)
         return;
     self->following = true;
-    gtk_check_button_set_active(
-            GTK_CHECK_BUTTON(self->tied), tb_work_state(work)->settings.tie != 0);
+    gtk_switch_set_active(GTK_SWITCH(self->tied), tb_work_state(work)->settings.tie != 0);
     self->following = false;
     if (self->stale)
         fill(self);
@@ -202,13 +201,14 @@ static void pattern_cb(TbBridges *self)
     update(self);
 }
 
-static void tied_cb(GtkCheckButton *tied, TbBridges *self)
+static void tied_cb(GtkSwitch *tied, GParamSpec *spec, TbBridges *self)
 {
+    (void)spec;
     TbWork *work = tb_desk_work(self->desk);
     if (self->following || !work)
         return;
     tb_settings s = tb_work_state(work)->settings;
-    s.tie = gtk_check_button_get_active(tied);
+    s.tie = gtk_switch_get_active(tied);
     tb_work_set(work, &s);
 }
 
@@ -249,9 +249,8 @@ static void tb_bridges_init(TbBridges *self)
     gtk_orientable_set_orientation(GTK_ORIENTABLE(self), GTK_ORIENTATION_VERTICAL);
     gtk_box_set_spacing(GTK_BOX(self), 8);
     gtk_box_append(GTK_BOX(self), tb_pane_heading(_("Bridges proposed")));
-    self->tied = gtk_check_button_new_with_label(_("Tie islands, or drop them"));
-    g_signal_connect_object(self->tied, "toggled", G_CALLBACK(tied_cb), self, 0);
-    gtk_box_append(GTK_BOX(self), self->tied);
+    self->tied = tb_pane_switch(GTK_WIDGET(self), _("Tie islands, or drop them"));
+    g_signal_connect_object(self->tied, "notify::active", G_CALLBACK(tied_cb), self, 0);
     self->count = GTK_LABEL(line_new("", "dim-label"));
     gtk_box_append(GTK_BOX(self), GTK_WIDGET(self->count));
     self->list = GTK_LIST_BOX(gtk_list_box_new());

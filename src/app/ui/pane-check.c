@@ -29,6 +29,7 @@ struct _TbCheckPane {
     GtkWidget *take_back;
     tb_mending done;
     int rounds_left;
+    bool mending; /* what changes is our own doing */
     int64_t head;
     bool stale; /* the list is of an older pattern; filled when it is seen */
 };
@@ -231,6 +232,8 @@ static void update(TbCheckPane *self)
 static void show_account(TbCheckPane *self)
 {
     TbWork *work = tb_desk_work(self->desk);
+    if (self->mending)
+        return;
     bool last = work && self->done.n_drawn > 0 && tb_work_state(work)->head == self->head;
     if (!last && self->done.n_drawn > 0) {
         self->done.n_drawn = 0;
@@ -279,7 +282,9 @@ static char *account_text(const tb_mending *done)
 static void mend_round(TbCheckPane *self)
 {
     TbWork *work = tb_desk_work(self->desk);
+    self->mending = true;
     tb_mending done = tb_work_mend_all(work);
+    self->mending = false;
     for (int i = 0; i < TB_N_MENDS; i++)
         self->done.n_by[i] += done.n_by[i];
     self->done.n_drawn += done.n_drawn;

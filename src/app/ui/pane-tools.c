@@ -73,6 +73,22 @@ void tb_pane_add_named(GtkWidget *column, const char *label, GtkWidget *control)
     gtk_box_append(GTK_BOX(column), control);
 }
 
+GtkWidget *tb_pane_switch(GtkWidget *column, const char *label)
+{
+    GtkWidget *row = gtk_box_new(GTK_ORIENTATION_HORIZONTAL, 8);
+    GtkWidget *text = gtk_label_new(label), *turned = gtk_switch_new();
+    gtk_label_set_xalign(GTK_LABEL(text), 0);
+    gtk_label_set_wrap(GTK_LABEL(text), TRUE);
+    gtk_widget_set_hexpand(text, TRUE);
+    gtk_widget_set_valign(turned, GTK_ALIGN_CENTER);
+    gtk_widget_set_size_request(row, -1, 44);
+    tb_pane_name(turned, label);
+    gtk_box_append(GTK_BOX(row), text);
+    gtk_box_append(GTK_BOX(row), turned);
+    gtk_box_append(GTK_BOX(column), row);
+    return turned;
+}
+
 static void pass_wheel_of(GtkWidget *widget)
 {
     GListModel *controllers = gtk_widget_observe_controllers(widget);

@@ -16,6 +16,9 @@ void tb_pane_name(GtkWidget *control, const char *label);
 /* A control under its label, named by it for screen readers. */
 void tb_pane_add_named(GtkWidget *column, const char *label, GtkWidget *control);
 
+/* A switch beside its label, named by it: a screen reader can turn it, as it can't a check box. */
+GtkWidget *tb_pane_switch(GtkWidget *column, const char *label);
+
 /* A label above a slider; named for screen readers by the label. The slider is returned. */
 GtkWidget *tb_pane_slider(
         GtkWidget *column, const char *label, double least, double most, double step, int digits);
