@@ -1,8 +1,8 @@
 /* pattern/mend_thicken.c: a stroke along the middle of a thin bridge.
  *
  * A window round the place is opened by the limit's disc; what vanished there, in one piece with
- * the place, is too thin. The stroke runs through the ridge of its distance map, from the nearest
- * point to the place on to its nearest neighbour each time, so it never leaps over an opening.
+ * the place, is too thin. The stroke goes depth first over the ridge of its distance map, a pixel
+ * or two at a time and back the way it came, so it never leaps over an opening.
  */
 #include "pattern/mend_private.h"
 
@@ -14,6 +14,8 @@
 #include <string.h>
 
 static const double REACH_LIMITS = 5; /* half the window's side, in limits */
+static const double STEP_PX = 3;      /* the ridge has gaps of a pixel where it turns */
+static const double POINT_MM = 0.2;   /* between points of the stroke */
 enum { MOST_POINTS = 400 };
 
 typedef struct {
@@ -50,18 +52,53 @@ static bool tops(uint16_t d, uint16_t before, uint16_t after)
     return d >= before && d >= after && (d > before || d > after);
 }
 
-/* Pixels of thin wood that are highest across the strip, whichever way it runs. */
-static void find_ridge(
-        ridge *found, const tb_mask *window, const tb_mask *opened, const uint16_t *distance2)
+/* Leaves of the thin wood only what hangs together with the thin pixel nearest to (x, y). */
+static tb_status keep_piece(tb_mask *thin, double x, double y, tb_error *err)
 {
-    size_t w = (size_t)window->width_px;
-    for (int y = 1; y + 1 < window->height_px; y++)
-        for (int x = 1; x + 1 < window->width_px && found->n < MOST_POINTS; x++) {
+    int w = thin->width_px, h = thin->height_px, nearest = -1;
+    size_t n = tb_mask_area_px(thin), n_stack = 0;
+    double best = INFINITY;
+    for (int i = 0; i < (int)n; i++) {
+        double away = hypot(i % w + 0.5 - x, i / w + 0.5 - y);
+        if (thin->px[i] && away < best) {
+            best = away;
+            nearest = i;
+        }
+    }
+    int *stack = tb_malloc(n, sizeof *stack);
+    if (!stack)
+        return tb_fail_memory(err);
+    enum { MINE = 2 };
+    if (nearest >= 0) {
+        thin->px[nearest] = MINE;
+        stack[n_stack++] = nearest;
+    }
+    while (n_stack > 0) {
+        int at = stack[--n_stack];
+        for (int k = 0; k < 9; k++) {
+            int nx = at % w + k % 3 - 1, ny = at / w + k / 3 - 1, to = ny * w + nx;
+            if (nx >= 0 && ny >= 0 && nx < w && ny < h && thin->px[to] == 1) {
+                thin->px[to] = MINE;
+                stack[n_stack++] = to;
+            }
+        }
+    }
+    for (size_t i = 0; i < n; i++)
+        thin->px[i] = thin->px[i] == MINE;
+    tb_free(stack);
+    return TB_OK;
+}
+
+/* Pixels of thin wood that are highest across the strip, whichever way it runs. */
+static void find_ridge(ridge *found, const tb_mask *thin, const uint16_t *distance2)
+{
+    size_t w = (size_t)thin->width_px;
+    for (int y = 1; y + 1 < thin->height_px; y++)
+        for (int x = 1; x + 1 < thin->width_px && found->n < MOST_POINTS; x++) {
             size_t i = (size_t)y * w + (size_t)x;
             uint16_t d = distance2[i];
-            if (window->px[i] && !opened->px[i] &&
-                    (tops(d, distance2[i - 1], distance2[i + 1]) ||
-                            tops(d, distance2[i - w], distance2[i + w])))
+            if (thin->px[i] && (tops(d, distance2[i - 1], distance2[i + 1]) ||
+                                       tops(d, distance2[i - w], distance2[i + w])))
                 found->items[found->n++] = (spot){x + 0.5, y + 0.5};
         }
 }
@@ -84,10 +121,34 @@ static bool take_nearest(spot *out, ridge *left, double x, double y, double most
     return true;
 }
 
+/* Down the ridge from `from`, and back up wherever it ends: ends are points in any case. */
+static tb_status follow(tb_stroke *out, ridge *left, spot from, double left_mm, double top_mm,
+        double px_per_mm, double width_mm, tb_error *err)
+{
+    spot way[MOST_POINTS + 1] = {from}, last = {-1, -1};
+    size_t depth = 1;
+    tb_status status = TB_OK;
+    while (!status && depth > 0) {
+        spot next, at = way[depth - 1];
+        bool goes_on = take_nearest(&next, left, at.x, at.y, STEP_PX);
+        double since = hypot(at.x - last.x, at.y - last.y);
+        if (since >= POINT_MM * px_per_mm || (!goes_on && since > 0)) {
+            last = at;
+            status = tb_stroke_add(
+                    out, left_mm + at.x / px_per_mm, top_mm + at.y / px_per_mm, width_mm, err);
+        }
+        if (goes_on)
+            way[depth++] = next;
+        else
+            depth--;
+    }
+    return status;
+}
+
 tb_status tb__mend_thicken(tb_stroke *out, const tb_finding *finding, const tb_mask *mask,
         double width_mm, tb_error *err)
 {
-    tb_mask *window = NULL, *opened = NULL;
+    tb_mask *window = NULL, *thin = NULL;
     uint16_t *distance2 = NULL;
     int left_px, top_px;
     double s = mask->px_per_mm;
@@ -95,19 +156,25 @@ tb_status tb__mend_thicken(tb_stroke *out, const tb_finding *finding, const tb_m
     tb_status status =
             cut_window(&window, &left_px, &top_px, mask, finding, REACH_LIMITS * width_mm, err);
     if (!status)
-        status = tb_open_wood(&opened, window, width_mm, false, NULL, err);
+        status = tb_open_wood(&thin, window, width_mm, false, NULL, err);
     if (!status)
         status = tb_distance_capped(&distance2, window, cap_px, false, NULL, err);
+    spot at = {finding->x_mm * s - left_px, finding->y_mm * s - top_px};
+    if (!status) {
+        for (size_t i = 0; i < tb_mask_area_px(thin); i++)
+            thin->px[i] = window->px[i] && !thin->px[i];
+        status = keep_piece(thin, at.x, at.y, err);
+    }
     if (!status) {
         ridge left = {.n = 0};
-        spot at = {finding->x_mm * s - left_px, finding->y_mm * s - top_px};
-        find_ridge(&left, window, opened, distance2);
+        spot from;
+        find_ridge(&left, thin, distance2);
         status = tb_stroke_add(out, finding->x_mm, finding->y_mm, width_mm, err);
-        while (!status && take_nearest(&at, &left, at.x, at.y, width_mm * s))
-            status = tb_stroke_add(out, (at.x + left_px) / s, (at.y + top_px) / s, width_mm, err);
+        if (!status && take_nearest(&from, &left, at.x, at.y, width_mm * s))
+            status = follow(out, &left, from, left_px / s, top_px / s, s, width_mm, err);
     }
     tb_free(distance2);
-    tb_mask_free(opened);
+    tb_mask_free(thin);
     tb_mask_free(window);
     return status;
 }

@@ -69,6 +69,34 @@ static void test_mend__thickens_a_bridge(void)
     check_mend(mask, TB_FINDING_THIN_BRIDGE, TB_MEND_THICKEN);
 }
 
+/* Two bars 0.6 mm thick, 1.5 mm from middle to middle: one made 1.8 mm thick ends 0.9 mm from its
+ * middle, and what lies beyond stays open. */
+static void test_mend__thickens_no_neighbour(void)
+{
+    tb_mask *mask = drawn_board(60, 60, 10);
+    tb_limits limits = TB_LIMITS_INIT;
+    tb_stroke stroke;
+    tb_hand *hand;
+    tb_rect dirty;
+    drawn_box(mask, 0, 30, 30, 20, 16, 0);
+    drawn_line(mask, 1, 18, 29.2, 42, 29.2, 0.3);
+    drawn_line(mask, 1, 18, 30.7, 42, 30.7, 0.3);
+    tb_inspection *inspection = inspected(mask);
+    const tb_finding *finding = found(inspection, TB_FINDING_THIN_BRIDGE);
+    g_assert_nonnull(finding);
+    g_assert_cmpint(
+            tb_mend_stroke(&stroke, finding, TB_MEND_THICKEN, mask, &limits, NULL), ==, TB_OK);
+    g_assert_cmpint(tb_hand_new(&hand, mask, 0, NULL), ==, TB_OK);
+    g_assert_cmpint(tb_hand_draw(hand, &dirty, &stroke, 0, NULL), ==, TB_OK);
+    int y = (int)lround(10 * (finding->y_mm < 30 ? finding->y_mm + 1.1 : finding->y_mm - 1.1));
+    for (int x = 230; x < 370; x++)
+        g_assert_cmpint(hand->mask->px[y * mask->width_px + x], ==, 0);
+    tb_inspection_free(inspection);
+    tb_stroke_clear(&stroke);
+    tb_hand_free(hand);
+    tb_mask_free(mask);
+}
+
 static tb_mask *board_with_tight_opening(void)
 {
     tb_mask *mask = drawn_board(60, 60, 10);
@@ -102,6 +130,7 @@ int main(int argc, char **argv)
     g_test_add_func("/mend/ties_an_island", test_mend__ties_an_island);
     g_test_add_func("/mend/takes_an_island_out", test_mend__takes_an_island_out);
     g_test_add_func("/mend/thickens_a_bridge", test_mend__thickens_a_bridge);
+    g_test_add_func("/mend/thickens_no_neighbour", test_mend__thickens_no_neighbour);
     g_test_add_func("/mend/widens_a_tight_opening", test_mend__widens_a_tight_opening);
     g_test_add_func("/mend/closes_a_tight_opening", test_mend__closes_a_tight_opening);
     g_test_add_func("/mend/refuses_what_does_not_fit", test_mend__refuses_what_does_not_fit);
