@@ -145,9 +145,13 @@ void tb__pages_findings(tb_sheets *s)
     size_t n = tb__marks_count(in);
     tb_verdict words = tb_verdict_of(in);
     words.text[0] = g_ascii_toupper(words.text[0]);
-    char *verdict = g_strdup_printf("%s. Rings with a full line must be mended before the saw; "
+    char *rest = n < in->n_findings
+                         ? g_strdup_printf(" The first %zu of %zu are ringed.", n, in->n_findings)
+                         : g_strdup("");
+    char *verdict = g_strdup_printf("%s.%s Rings with a full line must be mended before the saw; "
                                     "dashed ones are advice. Strength figures are estimates.",
-            words.text);
+            words.text, rest);
+    g_free(rest);
     list l = {.s = s,
             .w = fmin(s->options->paper_w_mm, s->options->paper_h_mm),
             .h = fmax(s->options->paper_w_mm, s->options->paper_h_mm),
