@@ -13,9 +13,10 @@ struct _TbDesk {
     TbWork *work;
     int step, finding, bridge;
     int tools[TB_N_STEPS];
-    int views[2]; /* of the other steps, of the photo step */
+    int views[3]; /* of the steps between, of the first, of the last */
     unsigned shown;
     double brush_mm;
+    tb_sheet_account pages;
     gboolean inches;
 };
 
@@ -117,14 +118,19 @@ void tb_desk_set_brush_mm(TbDesk *self, double width_mm)
     notify(self, PROP_BRUSH_MM);
 }
 
+static int *view_of(TbDesk *self)
+{
+    return &self->views[self->step == TB_STEP_PHOTO ? 1 : self->step == TB_STEP_SHEETS ? 2 : 0];
+}
+
 tb_view tb_desk_view(TbDesk *self)
 {
-    return (tb_view)self->views[self->step == TB_STEP_PHOTO];
+    return (tb_view)*view_of(self);
 }
 
 void tb_desk_set_view(TbDesk *self, tb_view view)
 {
-    set_int(self, &self->views[self->step == TB_STEP_PHOTO], (int)view, PROP_VIEW);
+    set_int(self, view_of(self), (int)view, PROP_VIEW);
 }
 
 unsigned tb_desk_shown(TbDesk *self)
@@ -171,6 +177,17 @@ int tb_desk_bridge(TbDesk *self)
 void tb_desk_set_bridge(TbDesk *self, int bridge)
 {
     set_int(self, &self->bridge, bridge, PROP_BRIDGE);
+}
+
+const tb_sheet_account *tb_desk_pages(TbDesk *self)
+{
+    return &self->pages;
+}
+
+void tb_desk_set_pages(TbDesk *self, const tb_sheet_account *pages)
+{
+    self->pages = *pages;
+    notify(self, PROP_SHOWN);
 }
 
 void tb_desk_glide(TbDesk *self, double x_mm, double y_mm)
@@ -306,6 +323,7 @@ static void tb_desk_init(TbDesk *self)
     self->inches = tb_habits_inches(self->habits);
     self->brush_mm = 2.5;
     self->views[1] = TB_VIEW_PHOTO;
+    self->views[2] = TB_VIEW_INK;
     self->finding = -1;
     self->bridge = -1;
     self->shown = TB_SHOW_NOTES | TB_SHOW_BRIDGES;

@@ -6,7 +6,8 @@
  *   step      tb_step
  *   tool      tb_tool; every step keeps its own
  *   brush-mm  double, 0.4 … 40
- *   view      tb_view; the photo step has its own, which begins with the photograph
+ *   view      tb_view; the first and the last step have their own, which begin
+ *             with the photograph and with ink
  *   shown     flags of tb_show
  *   inches    boolean
  *   bridge    int, index into the tie's bridges, -1: none
@@ -21,6 +22,7 @@
 
 #include "app/model/habits.h"
 #include "app/model/work.h"
+#include "sheet/sheet.h"
 
 typedef enum {
     TB_STEP_PHOTO,
@@ -93,6 +95,11 @@ int tb_desk_finding(TbDesk *self);
 void tb_desk_set_finding(TbDesk *self, int finding);
 int tb_desk_bridge(TbDesk *self);
 void tb_desk_set_bridge(TbDesk *self, int bridge);
+
+/* How the sheets cut the board up into pages, for the bench to show in the last step; n_pages 0:
+ * not known. Telling it notifies as `shown` does. */
+const tb_sheet_account *tb_desk_pages(TbDesk *self);
+void tb_desk_set_pages(TbDesk *self, const tb_sheet_account *pages);
 
 void tb_desk_glide(TbDesk *self, double x_mm, double y_mm);
 void tb_desk_say(TbDesk *self, const char *text, bool may_undo);

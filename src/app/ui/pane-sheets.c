@@ -86,6 +86,7 @@ static void counted_cb(GObject *source, GAsyncResult *result, gpointer payload)
                         (gulong)account.n_pages),
                 account.n_pages, account.n_columns, account.n_rows, saved * 100);
         gtk_label_set_text(self->account, text);
+        tb_desk_set_pages(self->desk, &account);
     }
     if (self->count_again)
         count(self);
