@@ -91,16 +91,18 @@ static bool blame(tb_stretches *stretches, const tb_path *path, const bool *fail
     return any;
 }
 
-/* Lays what is left of the stretches and proves it; *again: something failed and was left out. */
+/* Lays what is left of the stretches and proves it; *again: something failed and was left out. What
+ * is left then has been seen not to stray, and what came back was known not to. */
 static tb_status try_out(tb_path **paths, bool *again, search *s, tb_proof *proof, tb_error *err)
 {
-    bool *fails = NULL;
+    bool *fails = NULL, first_time = !*paths;
     tb_outline trial = *s->outline;
     *again = false;
+    drop(*paths, s->outline->n_paths);
     if (!lay_all(paths, s))
         return tb_fail_memory(err);
     trial.paths = *paths;
-    tb_status status = tb__prove(&fails, proof, &trial, false, s->options, s->job, err);
+    tb_status status = tb__prove(&fails, proof, &trial, !first_time, s->options, s->job, err);
     size_t first = 0;
     for (size_t i = 0; i < trial.n_paths && !status; i++) {
         *again |= blame(&s->stretches[i], &trial.paths[i], fails + first);
@@ -125,10 +127,8 @@ tb_status tb__ease(tb_outline *outline, tb_proof *proof, const tb_outline_option
         status = tb_fail_cancelled(err);
     else if (atomic_load(&s.failed))
         status = tb_fail_memory(err);
-    while (!status && again) {
-        drop(paths, outline->n_paths);
+    while (!status && again)
         status = try_out(&paths, &again, &s, proof, err);
-    }
     if (!status) {
         tb_path *old = outline->paths;
         outline->paths = paths;
