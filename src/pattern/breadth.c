@@ -2,6 +2,8 @@
 #include "pattern/breadth.h"
 
 #include <math.h>
+#include <stdint.h>
+#include <string.h>
 
 #define PI 3.14159265358979323846
 
@@ -114,6 +116,45 @@ static double height(const fit *f, double v)
     return f->c[0] + (f->c[1] + f->c[2] * v) * v;
 }
 
+/* The pixels about a place: bit i of row k tells whether the one at (i, k) from the top left is of
+ * the phase. */
+enum { PATCH_PX = LONG_WINDOW_PX + 2, PATCH_ROWS = 2 * PATCH_PX + 1 };
+
+typedef struct {
+    uint64_t rows[PATCH_ROWS];
+} patch;
+
+/* Eight pixels, 0 or 1 each, as eight bits. */
+static inline uint64_t pack_eight(const uint8_t *px)
+{
+    uint64_t eight;
+    memcpy(&eight, px, sizeof eight);
+    return eight * UINT64_C(0x0102040810204080) >> 56;
+}
+
+static uint64_t row_of_patch(const ground *g, int left, int y)
+{
+    enum { EIGHTS = (PATCH_ROWS + 7) / 8 };
+    const tb_mask *mask = g->mask;
+    uint64_t bits = 0;
+    if (y >= 0 && y < mask->height_px && left >= 0 && left + 8 * EIGHTS <= mask->width_px) {
+        const uint8_t *px = mask->px + (size_t)y * (size_t)mask->width_px + left;
+        for (int i = 0; i < EIGHTS; i++)
+            bits |= pack_eight(px + 8 * i) << 8 * i;
+        return g->phase ? bits : ~bits;
+    }
+    for (int i = 0; i < PATCH_ROWS; i++)
+        bits |= (uint64_t)is_phase(g, left + i, y) << i;
+    return bits;
+}
+
+static void lay_patch(patch *p, const ground *g, const frame *at)
+{
+    int left = (int)floor(at->x) - PATCH_PX, top = (int)floor(at->y) - PATCH_PX;
+    for (int k = 0; k < PATCH_ROWS; k++)
+        p->rows[k] = row_of_patch(g, left, top + k);
+}
+
 enum { SIDES_MAX = 128 };
 
 /* A pixel side: how far into the opening it lies, and how far along the bank. */
@@ -121,41 +162,74 @@ typedef struct {
     double u, v;
 } side;
 
-static const int SIDE_X[4] = {1, 0, -1, 0}, SIDE_Y[4] = {0, 1, 0, -1};
-
-/* Pixel sides of the opening's pixel (x, y) that face the other bank near the frame's origin. */
-static int add_sides(side *sides, int n, const ground *g, const frame *at, int x, int y, int window,
-        double steep)
+/* Bits of row k whose pixel is none of the phase, though the neighbour in direction d is. */
+static uint64_t facing(const patch *p, int k, int d)
 {
-    for (int k = 0; k < 4 && n < SIDES_MAX; k++) {
-        bool faces = SIDE_X[k] * at->nx + SIDE_Y[k] * at->ny < -1e-3;
-        if (!faces || !is_phase(g, x + SIDE_X[k], y + SIDE_Y[k]))
-            continue;
-        double px = x + 0.5 + 0.5 * SIDE_X[k] - at->x, py = y + 0.5 + 0.5 * SIDE_Y[k] - at->y;
-        side s = {px * at->nx + py * at->ny, py * at->nx - px * at->ny};
-        if (fabs(s.v) <= window && s.u > -2 && s.u < 2 + steep * fabs(s.v))
-            sides[n++] = s;
+    uint64_t row = p->rows[k];
+    switch (d) {
+    case 0:
+        return ~row & row >> 1;
+    case 1:
+        return ~row & p->rows[k + 1];
+    case 2:
+        return ~row & row << 1;
+    default:
+        return ~row & p->rows[k - 1];
     }
-    return n;
 }
 
-static int list_sides(
-        side sides[SIDES_MAX], const ground *g, const frame *at, int window, double steep)
+/* A band of pixels on either side of the line, by rows or by columns as it runs: those of row or
+ * column k from the origin that lie from[k] … to[k] along it. */
+enum { BAND_PX = LONG_WINDOW_PX + 1 };
+
+typedef struct {
+    bool by_rows;
+    int from[2 * BAND_PX + 1], to[2 * BAND_PX + 1];
+} band;
+
+static void lay_band(band *b, const frame *at, int reach, double steep)
 {
-    /* The band's pixels lie on either side of the line, by rows or by columns as it runs. */
-    bool by_rows = fabs(at->nx) > fabs(at->ny);
-    double main = by_rows ? at->nx : at->ny, other = by_rows ? at->ny : at->nx;
-    int n = 0, start_x = (int)floor(at->x), start_y = (int)floor(at->y);
-    for (int k = -window - 1; k <= window + 1; k++) {
+    b->by_rows = fabs(at->nx) > fabs(at->ny);
+    double main = b->by_rows ? at->nx : at->ny, other = b->by_rows ? at->ny : at->nx;
+    for (int k = -reach; k <= reach; k++) {
         double across = k * other, far = 3 + steep * (fabs(k / main) + 1);
-        double a = (-3 - across) / main, b = (far - across) / main;
-        int from = (int)floor(fmax(fmin(a, b), -window - 1.0));
-        int to = (int)ceil(fmin(fmax(a, b), window + 1.0));
-        for (int i = from; i <= to; i++) {
-            int x = start_x + (by_rows ? i : k), y = start_y + (by_rows ? k : i);
-            if (!is_phase(g, x, y))
-                n = add_sides(sides, n, g, at, x, y, window, steep);
-        }
+        double p = (-3 - across) / main, q = (far - across) / main;
+        b->from[BAND_PX + k] = (int)floor(fmax(fmin(p, q), -reach));
+        b->to[BAND_PX + k] = (int)ceil(fmin(fmax(p, q), reach));
+    }
+}
+
+static inline bool in_band(const band *b, int x, int y)
+{
+    int k = BAND_PX + (b->by_rows ? y : x), along = b->by_rows ? x : y;
+    return along >= b->from[k] && along <= b->to[k];
+}
+
+/* Pixel sides near the frame's origin that face the other bank, within window along the bank and
+ * across it, farther across where the line may be steep. */
+static int list_sides(
+        side sides[SIDES_MAX], const patch *p, const frame *at, int window, double steep)
+{
+    static const int SIDE_X[4] = {1, 0, -1, 0}, SIDE_Y[4] = {0, 1, 0, -1};
+    const int reach = window + 1;
+    const uint64_t within = ((UINT64_C(2) << 2 * reach) - 1) << (PATCH_PX - reach);
+    const double x0 = floor(at->x) + 0.5 - at->x, y0 = floor(at->y) + 0.5 - at->y;
+    band near;
+    lay_band(&near, at, reach, steep);
+    int n = 0;
+    for (int d = 0; d < 4; d++) {
+        if (SIDE_X[d] * at->nx + SIDE_Y[d] * at->ny >= -1e-3)
+            continue;
+        for (int y = -reach; y <= reach; y++)
+            for (uint64_t bits = facing(p, PATCH_PX + y, d) & within; bits && n < SIDES_MAX;
+                    bits &= bits - 1) {
+                int x = __builtin_ctzll(bits) - PATCH_PX;
+                double px = x0 + x + 0.5 * SIDE_X[d], py = y0 + y + 0.5 * SIDE_Y[d];
+                side s = {px * at->nx + py * at->ny, py * at->nx - px * at->ny};
+                if (in_band(&near, x, y) && fabs(s.v) <= window && s.u > -2 &&
+                        s.u < 2 + steep * fabs(s.v))
+                    sides[n++] = s;
+            }
     }
     return n;
 }
@@ -233,11 +307,13 @@ static void fit_closely(fit *f, const ground *g, const frame *at, int *window)
     static const int WINDOWS[] = {LONG_WINDOW_PX, WINDOW_PX, SHORT_WINDOW_PX};
     static const double MOST_LEFT_PX[] = {0.34, 0.38, 0.45};
     side sides[SIDES_MAX];
+    patch p;
     int n = 0;
+    lay_patch(&p, g, at);
     *f = (fit){0};
     for (int i = 0; i < 3; i++) {
         *window = WINDOWS[i];
-        n = list_sides(sides, g, at, *window, 1);
+        n = list_sides(sides, &p, at, *window, 1);
         fit_parabola(f, sides, n);
         bool enough = i == 2 || 2 * n >= 3 * *window;
         if (f->worst <= MOST_LEFT_PX[i] && enough) {
@@ -246,7 +322,7 @@ static void fit_closely(fit *f, const ground *g, const frame *at, int *window)
         }
         if (i == 1) {
             side steep[SIDES_MAX];
-            fit_point(f, steep, list_sides(steep, g, at, WINDOW_PX, 3));
+            fit_point(f, steep, list_sides(steep, &p, at, WINDOW_PX, 3));
             if (f->point)
                 return;
         }
