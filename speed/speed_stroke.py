@@ -2,7 +2,7 @@
 
 import ctypes
 import sys
-from ctypes import c_int, c_void_p
+from ctypes import c_void_p
 
 import cv2
 import numpy as np
@@ -19,10 +19,6 @@ lib.tb_inspection_free.argtypes = [c_void_p]
 A4_300_DPI = 300 / 25.4
 
 
-class Rect(ctypes.Structure):
-    _fields_ = [(name, c_int) for name in ("left_px", "top_px", "right_px", "bottom_px")]
-
-
 def whole(case, mask, px_per_mm, limit_ms=None):
     limits = inspected.Limits(**inspected.DEFAULTS)
     with judged.mask(mask, px_per_mm) as m:
@@ -37,17 +33,17 @@ def after_stroke(case, mask, px_per_mm, limit_ms):
     side = int(20 * px_per_mm)
     with judged.mask(mask, px_per_mm) as m:
 
-        def look(rect):
-            return judged.call("tb_reinspect", inspector, m, ctypes.byref(limits),
-                               ctypes.byref(rect), judged.job(2))
+        def look():
+            lib.tb_inspection_free(judged.call("tb_reinspect", inspector, m, ctypes.byref(limits),
+                                               judged.job(2)))
 
         def stroke():
             x, y = (int(dice.integers(80, n - side - 80)) for n in mask.shape[::-1])
             cv2.line(mask, (x + 18, y + 18), (x + side - 18, y + side - 18),
                      int(dice.integers(2)), 30)
-            lib.tb_inspection_free(look(Rect(x, y, x + side, y + side)))
+            look()
 
-        lib.tb_inspection_free(look(Rect(0, 0, 1, 1)))
+        look()
         bench.row("inspection after a stroke", case, stroke, megapixels=mask.size / 1e6,
                   limit_ms=limit_ms)
     lib.tb_inspector_free(inspector)

@@ -12,7 +12,6 @@
 
 typedef struct {
     tb_inspector *inspector;
-    tb_result *seen; /* what the inspector saw last; NULL: nothing yet, or it failed */
     bool has_looked;
 } tb__look;
 

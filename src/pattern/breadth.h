@@ -30,6 +30,12 @@ typedef struct {
 bool tb_breadth_measure(tb_breadth *out, const tb_mask *mask, int phase, bool outside_is_opening,
         int x_px, int y_px, double half_px);
 
+/* What lies farther than this from the place has no say in its breadth. */
+static inline int tb_breadth_seen_px(double half_px)
+{
+    return (int)(1.5 * half_px) + 24;
+}
+
 /* Makes the first bank the second. */
 void tb_breadth_swap(tb_breadth *breadth);
 

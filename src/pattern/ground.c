@@ -1,8 +1,8 @@
 /* pattern/ground.c: see ground.h.
  *
- * A patch works on a piece cut out of the mask: the rectangle that changed, as far around it as the
- * change can be felt, and as far around that again as can be felt from there, so that it does not
- * matter what lies beyond the cut.
+ * A patch works on pieces cut out of the mask: what changed, as far around it as the change can be
+ * felt, and as far around that again as can be felt from there, so that it does not matter what
+ * lies beyond the cut.
  */
 #include "pattern/ground.h"
 
@@ -12,6 +12,7 @@
 #include "image/width.h"
 
 #include <math.h>
+#include <stdatomic.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -123,57 +124,122 @@ static void put_back(void *whole, const void *part, size_t size, const tb_mask *
     }
 }
 
-static tb_status patch_distance(uint16_t *d2, const tb_mask *mask, uint8_t flip, int cap,
-        tb_rect changed, const tb_job *job, tb_error *err)
+/* A map that is patched in some rectangles. */
+typedef struct {
+    const tb_mask *mask;
+    void *map;
+    uint8_t flip;       /* of the mask, for the distance */
+    int cap_px;         /* of a distance; 0: it is a closing */
+    double diameter_mm; /* of a closing */
+    const tb_rect *inner;
+    int margin_px; /* of outer about inner */
+    const tb_job *job;
+    atomic_int status;
+} patching;
+
+static tb_status patch_distance(const patching *p, tb_rect inner, tb_rect outer)
 {
-    tb_rect inner = widened(changed, cap, mask), outer = widened(inner, cap, mask);
     tb_mask *part = NULL;
     uint16_t *part_d2 = NULL;
-    tb_status status = cut_out(&part, mask, outer, flip, err);
+    tb_status status = cut_out(&part, p->mask, outer, p->flip, NULL);
     if (!status)
-        status = tb_distance_capped(&part_d2, part, cap, true, job, err);
+        status = tb_distance_capped(&part_d2, part, p->cap_px, true, p->job, NULL);
     if (!status)
-        put_back(d2, part_d2, sizeof *d2, mask, inner, outer);
+        put_back(p->map, part_d2, sizeof *part_d2, p->mask, inner, outer);
     tb_free(part_d2);
     tb_mask_free(part);
     return status;
 }
 
-static tb_status patch_closed(tb_mask *closed, const tb_mask *mask, double diameter_mm,
-        tb_rect changed, const tb_job *job, tb_error *err)
+static tb_status patch_closed(const patching *p, tb_rect inner, tb_rect outer)
 {
-    int reach = (int)ceil(diameter_mm * mask->px_per_mm) + 1;
-    tb_rect inner = widened(changed, reach, mask), outer = widened(inner, 2 * reach, mask);
-    tb_mask *part = NULL, *part_closed = NULL;
-    tb_status status = cut_out(&part, mask, outer, 0, err);
+    tb_mask *part = NULL, *closed = NULL;
+    tb_status status = cut_out(&part, p->mask, outer, 0, NULL);
     if (!status)
-        status = tb_close_wood(&part_closed, part, diameter_mm, job, err);
+        status = tb_close_wood(&closed, part, p->diameter_mm, p->job, NULL);
     if (!status)
-        put_back(closed->px, part_closed->px, 1, mask, inner, outer);
+        put_back(p->map, closed->px, 1, p->mask, inner, outer);
     tb_mask_free(part);
-    tb_mask_free(part_closed);
+    tb_mask_free(closed);
     return status;
 }
 
-tb_status tb__ground_patch_wood(
-        tb__ground *g, const tb_mask *mask, tb_rect changed, const tb_job *job, tb_error *err)
+static void patch_rects(void *payload, size_t first, size_t end)
 {
-    tb_status status = patch_distance(g->wood_d2, mask, 0, g->wood_cap_px, changed, job, err);
+    patching *p = payload;
+    for (size_t i = first; i < end && !atomic_load(&p->status); i++) {
+        tb_rect inner = p->inner[i], outer = widened(inner, p->margin_px, p->mask);
+        tb_status status =
+                p->cap_px ? patch_distance(p, inner, outer) : patch_closed(p, inner, outer);
+        if (status)
+            atomic_store(&p->status, (int)status);
+    }
+}
+
+/* A change is felt within reach_px. */
+static tb_status patch(
+        patching *p, const tb_squares *changed, int reach_px, const tb_job *job, tb_error *err)
+{
+    tb_job alone = {.n_threads = 1, .stop = job ? job->stop : NULL};
+    tb_squares *felt;
+    tb_rect *rects = NULL;
+    size_t n = 0;
+    tb_status status = tb_squares_grown(&felt, changed, reach_px, err);
     if (!status)
-        status = tb_ridge_patch(g->ridge, widened(changed, g->wood_cap_px, mask), job, err);
+        status = tb_squares_rects(&rects, &n, felt, err);
+    p->inner = rects;
+    p->job = &alone;
+    atomic_init(&p->status, TB_OK);
+    if (!status && n) {
+        tb_job_rows(job, n, 1, patch_rects, p);
+        status = (tb_status)atomic_load(&p->status);
+        if (status)
+            status = status == TB_ENOMEM ? tb_fail_memory(err) : tb_fail_cancelled(err);
+    }
+    tb_free(rects);
+    tb_squares_free(felt);
+    return status;
+}
+
+static tb_status patch_d2(uint16_t *d2, const tb_mask *mask, uint8_t flip, int cap_px,
+        const tb_squares *changed, const tb_job *job, tb_error *err)
+{
+    patching p = {.mask = mask, .map = d2, .flip = flip, .cap_px = cap_px, .margin_px = cap_px};
+    return patch(&p, changed, cap_px, job, err);
+}
+
+static tb_status patch_closing(tb_mask *closed, const tb_mask *mask, double diameter_mm,
+        const tb_squares *changed, const tb_job *job, tb_error *err)
+{
+    int reach = (int)ceil(diameter_mm * mask->px_per_mm) + 1;
+    patching p = {
+            .mask = mask, .map = closed->px, .diameter_mm = diameter_mm, .margin_px = 2 * reach};
+    return patch(&p, changed, reach, job, err);
+}
+
+tb_status tb__ground_patch_wood(tb__ground *g, const tb_mask *mask, const tb_squares *changed,
+        const tb_job *job, tb_error *err)
+{
+    tb_status status = patch_d2(g->wood_d2, mask, 0, g->wood_cap_px, changed, job, err);
+    tb_squares *felt = NULL;
+    if (!status)
+        status = tb_squares_grown(&felt, changed, g->wood_cap_px, err);
+    if (!status)
+        status = tb_ridge_patch(g->ridge, felt, job, err);
+    tb_squares_free(felt);
     return status;
 }
 
 tb_status tb__ground_patch_openings(tb__ground *g, const tb_mask *mask, const tb_limits *limits,
-        tb_rect changed, const tb_job *job, tb_error *err)
+        const tb_squares *changed, const tb_job *job, tb_error *err)
 {
     double must_mm = limits->kerf_mm * limits->slot_must_kerfs;
     double should_mm = tb__slot_limit_mm(limits);
-    tb_status status = patch_distance(g->opening_d2, mask, 1, g->opening_cap_px, changed, job, err);
+    tb_status status = patch_d2(g->opening_d2, mask, 1, g->opening_cap_px, changed, job, err);
     if (!status)
-        status = patch_closed(g->parted, mask, must_mm, changed, job, err);
+        status = patch_closing(g->parted, mask, must_mm, changed, job, err);
     if (!status)
-        status = patch_closed(g->widened, mask, should_mm, changed, job, err);
+        status = patch_closing(g->widened, mask, should_mm, changed, job, err);
     forget_pieces(g);
     if (!status)
         status = label_parts(g, job, err);
@@ -185,17 +251,17 @@ tb_status tb__ground_patch_openings(tb__ground *g, const tb_mask *mask, const tb
 /* Pieces are numbered by their first pixels, and so are those that are known: both lists are read
  * side by side. */
 static void recall(tb_disc *discs, const tb__known_discs *known, const tb_labels *pieces,
-        const int32_t *first_px, tb_rect changed)
+        const int32_t *first_px, const tb_squares *changed, int reach)
 {
     size_t k = 0;
     for (int32_t i = 0; i < pieces->n_pieces; i++) {
         const tb_piece *p = &pieces->pieces[i];
         while (k < known->n && known->items[k].first_px < first_px[i])
             k++;
-        tb_rect box = {p->left_px, p->top_px, p->right_px, p->bottom_px};
-        bool clear = tb_rect_empty(tb_rect_meet(box, changed));
-        if (clear && k < known->n && known->items[k].first_px == first_px[i] &&
-                known->items[k].area_px == p->area_px)
+        tb_rect near = {
+                p->left_px - reach, p->top_px - reach, p->right_px + reach, p->bottom_px + reach};
+        if (!tb_squares_meet(changed, near) && k < known->n &&
+                known->items[k].first_px == first_px[i] && known->items[k].area_px == p->area_px)
             discs[i] = known->items[k].disc;
     }
 }
@@ -215,7 +281,7 @@ static tb_status remember(tb__known_discs *known, const tb_disc *discs, const tb
 }
 
 tb_status tb__ground_discs(tb_disc *discs, tb__ground *g, tb__known_discs *known,
-        const tb_labels *pieces, const tb_mask *mask, const tb_rect *changed, const tb_job *job,
+        const tb_labels *pieces, const tb_mask *mask, const tb_squares *changed, const tb_job *job,
         tb_error *err)
 {
     size_t n = (size_t)pieces->n_pieces;
@@ -231,7 +297,7 @@ tb_status tb__ground_discs(tb_disc *discs, tb__ground *g, tb__known_discs *known
      * reach of the change. */
     int reach = g->opening_cap_px > SEEN_PX ? g->opening_cap_px : SEEN_PX;
     if (changed)
-        recall(discs, known, pieces, first_px, widened(*changed, reach, mask));
+        recall(discs, known, pieces, first_px, changed, reach);
     tb_status status =
             tb_discs_find(discs, pieces, mask, g->opening_d2, g->opening_cap_px, job, err);
     if (!status)
@@ -247,18 +313,15 @@ static int by_px(const void *left, const void *right)
 }
 
 tb_status tb__ground_neck(bool *found, tb_breadth *out, tb__ground *g, const tb_neck *neck,
-        const tb_mask *mask, const tb_rect *changed, tb_error *err)
+        const tb_mask *mask, const tb_squares *changed, tb_error *err)
 {
     tb__known_neck now = {.px = neck->px}, *before = NULL;
-    int x = neck->px % mask->width_px, y = neck->px / mask->width_px;
-    tb_rect seen = {
-            x - TB_NECK_SEEN_PX, y - TB_NECK_SEEN_PX, x + TB_NECK_SEEN_PX, y + TB_NECK_SEEN_PX};
-    if (changed && g->necks.n && tb_rect_empty(tb_rect_meet(seen, *changed)))
+    if (changed && g->necks.n)
         before = bsearch(&now, g->necks.items, g->necks.n, sizeof now, by_px);
-    if (before)
+    if (before && !tb_squares_meet(changed, before->seen))
         now = *before;
     else
-        now.found = tb_neck_measure(&now.breadth, neck, g->ridge, mask);
+        now.found = tb_neck_measure(&now.breadth, &now.seen, neck, g->ridge, mask);
     tb__known_necks *fresh = &g->fresh_necks;
     if (!tb_array_reserve(&fresh->items, &fresh->room, fresh->n, 1))
         return tb_fail_memory(err);

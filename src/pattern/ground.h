@@ -1,15 +1,15 @@
 /* pattern/ground.h: the maps that inspect reads. Private to the family.
  *
  * Every map is a local thing: what a pixel holds depends on the pattern within some distance of it
- * alone. So after a change in a rectangle only its surroundings are made anew, and the maps are
- * the same, bit for bit, as if all had been.
+ * alone. So after a change only its surroundings are made anew, and the maps are the same, bit for
+ * bit, as if all had been.
  *
  * Errors TB_ENOMEM, TB_ECANCELLED; after a failed patch the ground is of no more use
  */
 #ifndef TB_PATTERN_GROUND_H
 #define TB_PATTERN_GROUND_H
 
-#include "image/rect.h"
+#include "image/squares.h"
 #include "pattern/entry.h"
 #include "pattern/limits.h"
 #include "pattern/neck.h"
@@ -32,6 +32,7 @@ typedef struct {
     int32_t px; /* of its pass */
     bool found;
     tb_breadth breadth;
+    tb_rect seen; /* what had a say in it */
 } tb__known_neck;
 
 typedef struct {
@@ -59,21 +60,21 @@ TB_NODISCARD tb_status tb__ground_lay_wood(tb__ground *ground, const tb_mask *ma
 TB_NODISCARD tb_status tb__ground_lay_openings(tb__ground *ground, const tb_mask *mask,
         const tb_limits *limits, bool keep, const tb_job *job, tb_error *err);
 
-/* The same for a mask that differs only within changed from the one they were laid for. */
-TB_NODISCARD tb_status tb__ground_patch_wood(
-        tb__ground *ground, const tb_mask *mask, tb_rect changed, const tb_job *job, tb_error *err);
+/* The same for a mask that differs only where changed is set from the one they were laid for. */
+TB_NODISCARD tb_status tb__ground_patch_wood(tb__ground *ground, const tb_mask *mask,
+        const tb_squares *changed, const tb_job *job, tb_error *err);
 TB_NODISCARD tb_status tb__ground_patch_openings(tb__ground *ground, const tb_mask *mask,
-        const tb_limits *limits, tb_rect changed, const tb_job *job, tb_error *err);
+        const tb_limits *limits, const tb_squares *changed, const tb_job *job, tb_error *err);
 
 /* The largest disc of each piece, from what is known where it lies clear of changed, which is then
  * known for the next time. changed NULL: nothing is known. */
 TB_NODISCARD tb_status tb__ground_discs(tb_disc *discs, tb__ground *ground, tb__known_discs *known,
-        const tb_labels *pieces, const tb_mask *mask, const tb_rect *changed, const tb_job *job,
+        const tb_labels *pieces, const tb_mask *mask, const tb_squares *changed, const tb_job *job,
         tb_error *err);
 
 /* tb_neck_measure(), from what is known where the neck lies clear of changed. */
 TB_NODISCARD tb_status tb__ground_neck(bool *found, tb_breadth *out, tb__ground *ground,
-        const tb_neck *neck, const tb_mask *mask, const tb_rect *changed, tb_error *err);
+        const tb_neck *neck, const tb_mask *mask, const tb_squares *changed, tb_error *err);
 
 /* All necks are measured: this time's become the last time's. */
 void tb__ground_keep_necks(tb__ground *ground);

@@ -41,15 +41,14 @@ static tb_status number_openings(tb__survey *s)
 static tb_status lay_wood(tb__survey *s)
 {
     if (s->changed)
-        return tb__ground_patch_wood(s->ground, s->mask, *s->changed, s->job, s->err);
+        return tb__ground_patch_wood(s->ground, s->mask, s->changed, s->job, s->err);
     return tb__ground_lay_wood(s->ground, s->mask, s->limits, s->job, s->err);
 }
 
 static tb_status lay_openings(tb__survey *s)
 {
     if (s->changed)
-        return tb__ground_patch_openings(
-                s->ground, s->mask, s->limits, *s->changed, s->job, s->err);
+        return tb__ground_patch_openings(s->ground, s->mask, s->limits, s->changed, s->job, s->err);
     return tb__ground_lay_openings(s->ground, s->mask, s->limits, s->keep, s->job, s->err);
 }
 
@@ -214,7 +213,7 @@ static tb_status merge(survey *both, tb_error *err)
 enum { AT_ONCE_MAX_PX = 64000000 };
 
 static tb_status inspect(tb_inspection **out, tb__ground *ground, bool keep, const tb_mask *mask,
-        const tb_limits *limits, const tb_rect *changed, const tb_job *job, tb_error *err)
+        const tb_limits *limits, const tb_squares *changed, const tb_job *job, tb_error *err)
 {
     survey both = {.job = {.n_threads = job ? job->n_threads : 1, .stop = job ? job->stop : NULL}};
     bool at_once = keep || tb_mask_area_px(mask) <= AT_ONCE_MAX_PX;
@@ -268,9 +267,7 @@ tb_status tb_inspect(tb_inspection **out, const tb_mask *mask, const tb_limits *
 }
 
 struct tb_inspector {
-    bool laid; /* the ground is that of a pattern of this size, for these limits */
-    int width_px, height_px;
-    double px_per_mm;
+    tb_mask *seen; /* what the ground was laid for, with these limits; NULL: nothing yet */
     tb_limits limits;
     tb__ground ground;
 };
@@ -282,44 +279,60 @@ tb_inspector *tb_inspector_new(void)
 
 void tb_inspector_free(tb_inspector *inspector)
 {
-    if (inspector)
-        tb__ground_clear(&inspector->ground);
+    if (!inspector)
+        return;
+    tb__ground_clear(&inspector->ground);
+    tb_mask_free(inspector->seen);
     tb_free(inspector);
 }
 
 static bool still_laid(const tb_inspector *i, const tb_mask *mask, const tb_limits *limits)
 {
-    return i->laid && i->width_px == mask->width_px && i->height_px == mask->height_px &&
-           i->px_per_mm == mask->px_per_mm && memcmp(&i->limits, limits, sizeof *limits) == 0;
+    return i->seen && i->seen->width_px == mask->width_px &&
+           i->seen->height_px == mask->height_px && i->seen->px_per_mm == mask->px_per_mm &&
+           memcmp(&i->limits, limits, sizeof *limits) == 0;
+}
+
+static void forget(tb_inspector *inspector)
+{
+    tb__ground_clear(&inspector->ground);
+    tb_mask_free(inspector->seen);
+    inspector->seen = NULL;
+}
+
+static tb_status remember(
+        tb_inspector *i, const tb_mask *mask, const tb_limits *limits, tb_error *err)
+{
+    i->limits = *limits;
+    if (!i->seen)
+        return tb_mask_copy(&i->seen, mask, err);
+    memcpy(i->seen->px, mask->px, tb_mask_area_px(mask));
+    return TB_OK;
 }
 
 tb_status tb_reinspect(tb_inspection **out, tb_inspector *inspector, const tb_mask *mask,
-        const tb_limits *limits, const tb_rect *changed, const tb_job *job, tb_error *err)
+        const tb_limits *limits, const tb_job *job, tb_error *err)
 {
+    tb_squares *changed = NULL;
     *out = NULL;
     tb_status status = tb_limits_check(limits, err);
     if (status)
         return status;
-    tb_rect whole = {0, 0, mask->width_px, mask->height_px};
-    tb_rect within = changed ? tb_rect_meet(*changed, whole) : whole;
-    if (!still_laid(inspector, mask, limits) || !changed) {
-        tb__ground_clear(&inspector->ground);
-        changed = NULL;
-    } else {
-        if (tb_rect_empty(within))
-            within = (tb_rect){0, 0, 1, 1};
-        changed = &within;
+    if (!still_laid(inspector, mask, limits))
+        forget(inspector);
+    else
+        status = tb_squares_differing(&changed, inspector->seen, mask, err);
+    if (!status)
+        status = inspect(out, &inspector->ground, true, mask, limits, changed, job, err);
+    if (!status)
+        status = remember(inspector, mask, limits, err);
+    if (status) {
+        forget(inspector);
+        tb_inspection_free(*out);
+        *out = NULL;
     }
-    inspector->laid = false;
-    status = inspect(out, &inspector->ground, true, mask, limits, changed, job, err);
-    if (status)
-        return status;
-    inspector->laid = true;
-    inspector->width_px = mask->width_px;
-    inspector->height_px = mask->height_px;
-    inspector->px_per_mm = mask->px_per_mm;
-    inspector->limits = *limits;
-    return TB_OK;
+    tb_squares_free(changed);
+    return status;
 }
 
 void tb_inspection_free(tb_inspection *inspection)

@@ -15,7 +15,6 @@
 
 #include "base/job.h"
 #include "image/mask.h"
-#include "image/rect.h"
 #include "pattern/limits.h"
 
 #include <stdbool.h>
@@ -106,15 +105,14 @@ TB_NODISCARD tb_status tb_inspect(tb_inspection **out, const tb_mask *mask, cons
 void tb_inspection_free(tb_inspection *inspection);
 
 /* What is remembered of a pattern from one stroke to the next. tb_reinspect() gives exactly what
- * tb_inspect() would, in a fraction of the time, if the pattern has changed only within *changed
- * since the inspector saw it last; the first time, with changed NULL, and after a failure it looks
- * at everything. Some 9 bytes for each pixel are kept. */
+ * tb_inspect() would, in a fraction of the time where little of the pattern has changed since the
+ * inspector saw it last; the first time, and after a failure, it looks at everything. Some 10
+ * bytes for each pixel are kept. */
 typedef struct tb_inspector tb_inspector;
 tb_inspector *tb_inspector_new(void); /* NULL when memory ran out */
 void tb_inspector_free(tb_inspector *inspector);
 TB_NODISCARD tb_status tb_reinspect(tb_inspection **out, tb_inspector *inspector,
-        const tb_mask *mask, const tb_limits *limits, const tb_rect *changed, const tb_job *job,
-        tb_error *err);
+        const tb_mask *mask, const tb_limits *limits, const tb_job *job, tb_error *err);
 
 /* "thin_bridge" and so on, as report.json writes it; static. */
 const char *tb_finding_kind_name(tb_finding_kind kind);

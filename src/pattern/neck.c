@@ -134,9 +134,19 @@ static bool narrower(const tb_breadth *a, const tb_breadth *b)
     return a->sure && (b->sure ? a->width_px < b->width_px : a->width_px < b->most_px);
 }
 
+/* The breadth at a pixel of the ridge's map; *seen grows by what that reads. */
+static bool look_at(
+        tb_breadth *out, tb_rect *seen, int x, int y, const tb_ridge *ridge, const tb_mask *mask)
+{
+    double half = sqrt(ridge->d2[(size_t)y * (size_t)mask->width_px + (size_t)x]);
+    int far = tb_breadth_seen_px(half);
+    *seen = tb_rect_join(*seen, (tb_rect){x - far, y - far, x + far, y + far});
+    return half >= 1 && tb_breadth_measure(out, mask, 1, true, x, y, half);
+}
+
 /* The place a step further along the neck: across its last breadth, and there in its middle. */
-static bool look_on(tb_breadth *out, const tb_breadth *last, double sign, double step_px,
-        const tb_ridge *ridge, const tb_mask *mask)
+static bool look_on(tb_breadth *out, tb_rect *seen, const tb_breadth *last, double sign,
+        double step_px, const tb_ridge *ridge, const tb_mask *mask)
 {
     double nx = last->bank_x[1] - last->bank_x[0], ny = last->bank_y[1] - last->bank_y[0];
     double apart = hypot(nx, ny);
@@ -147,8 +157,7 @@ static bool look_on(tb_breadth *out, const tb_breadth *last, double sign, double
     int px = (int)floor(x), py = (int)floor(y);
     if (px < 0 || py < 0 || px >= mask->width_px || py >= mask->height_px)
         return false;
-    double half = sqrt(ridge->d2[(size_t)py * (size_t)mask->width_px + (size_t)px]);
-    if (half < 1 || !tb_breadth_measure(out, mask, 1, true, px, py, half))
+    if (!look_at(out, seen, px, py, ridge, mask))
         return false;
     /* The banks may come the other way round; keep them in order, so that sign keeps its sense. */
     double turn = nx * (out->bank_x[1] - out->bank_x[0]) + ny * (out->bank_y[1] - out->bank_y[0]);
@@ -159,19 +168,19 @@ static bool look_on(tb_breadth *out, const tb_breadth *last, double sign, double
 
 /* The ridge near a pass is level to a pixel's grain, so the narrowest place is looked for along
  * the neck, as far as it has not widened by more than a pixel or two. */
-bool tb_neck_measure(
-        tb_breadth *out, const tb_neck *neck, const tb_ridge *ridge, const tb_mask *mask)
+bool tb_neck_measure(tb_breadth *out, tb_rect *seen, const tb_neck *neck, const tb_ridge *ridge,
+        const tb_mask *mask)
 {
     enum { LOOKS = 12 };
     int width = ridge->width_px;
-    double half = sqrt(ridge->d2[neck->px]);
-    if (!tb_breadth_measure(out, mask, 1, true, neck->px % width, neck->px / width, half))
+    *seen = (tb_rect){0, 0, 0, 0};
+    if (!look_at(out, seen, neck->px % width, neck->px / width, ridge, mask))
         return false;
     tb_breadth first = *out;
     for (int side = 0; side < 2; side++) {
         tb_breadth last = first, next;
         for (int i = 0; i < LOOKS; i++) {
-            if (!look_on(&next, &last, side ? -1 : 1, 4 + i, ridge, mask) ||
+            if (!look_on(&next, seen, &last, side ? -1 : 1, 4 + i, ridge, mask) ||
                     next.width_px > first.width_px + 3.5)
                 break;
             if (narrower(&next, out))

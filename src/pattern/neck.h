@@ -21,11 +21,9 @@ typedef struct {
 TB_NODISCARD tb_status tb_necks_find(
         tb_neck **out, size_t *n, const tb_ridge *ridge, double below_px, tb_error *err);
 
-/* Beyond this, nothing has a say in what tb_neck_measure() finds. */
-enum { TB_NECK_SEEN_PX = 520 };
-
-/* The narrowest breadth of the neck; false where it has no two banks. */
-bool tb_neck_measure(
-        tb_breadth *out, const tb_neck *neck, const tb_ridge *ridge, const tb_mask *mask);
+/* The narrowest breadth of the neck; false where it has no two banks. Nothing beyond *seen, which
+ * may reach beyond the mask, has a say in it. */
+bool tb_neck_measure(tb_breadth *out, tb_rect *seen, const tb_neck *neck, const tb_ridge *ridge,
+        const tb_mask *mask);
 
 #endif

@@ -24,8 +24,8 @@ struct tb__ridge_block {
 
 typedef struct {
     tb_ridge *ridge;
-    tb_rect changed;         /* only here is anything new */
-    const uint16_t *nothing; /* a row of zeros, beyond the first and the last */
+    const tb_squares *changed; /* only here is anything new; NULL: everywhere */
+    const uint16_t *nothing;   /* a row of zeros, beyond the first and the last */
     const tb_job *job;
     uint8_t groups[256];
 } scan;
@@ -138,11 +138,14 @@ static bool scan_row(const scan *s, tb__ridge_block *into, uint8_t *code, int y)
 static void scan_cb(void *payload, size_t first, size_t end)
 {
     const scan *s = payload;
-    size_t first_block = (size_t)s->changed.top_px / BLOCK_ROWS;
     uint8_t *code = tb_malloc((size_t)s->ridge->width_px, 1);
     for (size_t i = first; i < end && !tb_job_stopped(s->job); i++) {
-        tb__ridge_block *into = s->ridge->blocks + first_block + i;
-        int y = (int)(first_block + i) * BLOCK_ROWS;
+        tb__ridge_block *into = s->ridge->blocks + i;
+        int y = (int)i * BLOCK_ROWS;
+        /* A pixel is compared with its neighbours. */
+        if (s->changed && !tb_squares_meet(s->changed,
+                                  (tb_rect){0, y - 1, s->ridge->width_px, y + BLOCK_ROWS + 1}))
+            continue;
         int y_end = y + BLOCK_ROWS < s->ridge->height_px ? y + BLOCK_ROWS : s->ridge->height_px;
         into->n_summits = into->n_passes = 0;
         into->failed = !code;
@@ -197,9 +200,7 @@ static tb_status scan_blocks(scan *s, tb_error *err)
     for (unsigned i = 0; i < 256; i++)
         s->groups[i] = (uint8_t)count_groups(i);
     s->nothing = nothing;
-    size_t first = (size_t)s->changed.top_px / BLOCK_ROWS;
-    size_t end = ((size_t)s->changed.bottom_px + BLOCK_ROWS - 1) / BLOCK_ROWS;
-    tb_job_rows(s->job, end - first, 1, scan_cb, s);
+    tb_job_rows(s->job, s->ridge->n_blocks, 1, scan_cb, s);
     tb_free(nothing);
     return tb_job_stopped(s->job) ? tb_fail_cancelled(err) : TB_OK;
 }
@@ -286,14 +287,11 @@ uint16_t tb_ridge_height(const tb_ridge *ridge, int32_t node)
     return (size_t)node < ridge->n_summits ? ridge->d2[ridge->summits[node]] : ridge->cap_d2;
 }
 
-static tb_status renew(tb_ridge *ridge, tb_rect changed, const tb_job *job, tb_error *err)
+static tb_status renew(tb_ridge *ridge, const tb_squares *changed, const tb_job *job, tb_error *err)
 {
     scan s = {.ridge = ridge, .changed = changed, .job = job};
     tb_mask size = {.width_px = ridge->width_px, .height_px = ridge->height_px, .px_per_mm = 1};
     tb_status status = tb_label_level(&ridge->rooms, &size, ridge->d2, ridge->cap_d2, job, err);
-    /* A pixel is compared with its neighbours. */
-    s.changed.top_px -= s.changed.top_px > 0;
-    s.changed.bottom_px += s.changed.bottom_px < ridge->height_px;
     if (!status)
         status = scan_blocks(&s, err);
     if (!status)
@@ -318,7 +316,7 @@ tb_status tb_ridge_find(tb_ridge **out, const uint16_t *d2, const tb_mask *mask,
     ridge->blocks = tb_calloc(ridge->n_blocks, sizeof *ridge->blocks);
     tb_status status = ridge->blocks ? TB_OK : tb_fail_memory(err);
     if (!status)
-        status = renew(ridge, (tb_rect){0, 0, mask->width_px, mask->height_px}, job, err);
+        status = renew(ridge, NULL, job, err);
     if (status)
         tb_ridge_free(ridge);
     else
@@ -326,7 +324,8 @@ tb_status tb_ridge_find(tb_ridge **out, const uint16_t *d2, const tb_mask *mask,
     return status;
 }
 
-tb_status tb_ridge_patch(tb_ridge *ridge, tb_rect changed, const tb_job *job, tb_error *err)
+tb_status tb_ridge_patch(
+        tb_ridge *ridge, const tb_squares *changed, const tb_job *job, tb_error *err)
 {
     forget(ridge);
     return renew(ridge, changed, job, err);

@@ -21,7 +21,7 @@
 
 #include "base/job.h"
 #include "image/label.h"
-#include "image/rect.h"
+#include "image/squares.h"
 
 typedef struct {
     int32_t px;      /* its pixel, y * width_px + x */
@@ -49,10 +49,10 @@ TB_NODISCARD tb_status tb_ridge_find(tb_ridge **out, const uint16_t *d2, const t
         int cap_px, const tb_job *job, tb_error *err);
 void tb_ridge_free(tb_ridge *ridge);
 
-/* After d2 has changed within a rectangle: the ridge becomes what tb_ridge_find() would make of it.
- * After a failure it can only be freed. */
+/* After d2 has changed where squares are set: the ridge becomes what tb_ridge_find() would make of
+ * it. After a failure it can only be freed. */
 TB_NODISCARD tb_status tb_ridge_patch(
-        tb_ridge *ridge, tb_rect changed, const tb_job *job, tb_error *err);
+        tb_ridge *ridge, const tb_squares *changed, const tb_job *job, tb_error *err);
 
 /* The next pixel on the steepest way up, px itself on a summit and in a room. */
 int32_t tb_ridge_up(const tb_ridge *ridge, int32_t px);

@@ -17,8 +17,8 @@ typedef struct {
     int32_t mainland;    /* piece of wood, -1 when there is none */
     int32_t *opening_of; /* [openings->n_pieces]: index into result->openings, -1: outside */
     tb__ground *ground;
-    const tb_rect *changed; /* what differs from what the ground was laid for; NULL: all */
-    bool keep;              /* the ground is to be patched later */
+    const tb_squares *changed; /* what differs from what the ground was laid for; NULL: all */
+    bool keep;                 /* the ground is to be patched later */
     tb_inspection *result;
     size_t room_findings, room_holes, room_corners;
     tb_error *err;

@@ -57,7 +57,8 @@ tb_status tb__mend_necks(tb__tie *t, bool *changed, tb_error *err)
         status = tb_necks_find(&necks, &n, ridge, t->bridge_px, err);
     for (size_t i = 0; !status && i < n; i++) {
         tb_breadth breadth;
-        bool thin = tb_neck_measure(&breadth, &necks[i], ridge, t->wood) &&
+        tb_rect seen;
+        bool thin = tb_neck_measure(&breadth, &seen, &necks[i], ridge, t->wood) &&
                     breadth.width_px < t->bridge_px - 0.5 && !is_frame(t->wood, &breadth);
         if (thin) {
             thicken_neck(t, ridge, &necks[i]);
