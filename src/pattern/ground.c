@@ -201,7 +201,7 @@ static tb_status patch(
     return status;
 }
 
-static tb_status patch_d2(uint16_t *d2, const tb_mask *mask, uint8_t flip, int cap_px,
+tb_status tb__patch_distance(uint16_t *d2, const tb_mask *mask, uint8_t flip, int cap_px,
         const tb_squares *changed, const tb_job *job, tb_error *err)
 {
     patching p = {.mask = mask, .map = d2, .flip = flip, .cap_px = cap_px, .margin_px = cap_px};
@@ -220,7 +220,7 @@ static tb_status patch_closing(tb_mask *closed, const tb_mask *mask, double diam
 tb_status tb__ground_patch_wood(tb__ground *g, const tb_mask *mask, const tb_squares *changed,
         const tb_job *job, tb_error *err)
 {
-    tb_status status = patch_d2(g->wood_d2, mask, 0, g->wood_cap_px, changed, job, err);
+    tb_status status = tb__patch_distance(g->wood_d2, mask, 0, g->wood_cap_px, changed, job, err);
     tb_squares *felt = NULL;
     if (!status)
         status = tb_squares_grown(&felt, changed, g->wood_cap_px, err);
@@ -235,7 +235,8 @@ tb_status tb__ground_patch_openings(tb__ground *g, const tb_mask *mask, const tb
 {
     double must_mm = limits->kerf_mm * limits->slot_must_kerfs;
     double should_mm = tb__slot_limit_mm(limits);
-    tb_status status = patch_d2(g->opening_d2, mask, 1, g->opening_cap_px, changed, job, err);
+    tb_status status =
+            tb__patch_distance(g->opening_d2, mask, 1, g->opening_cap_px, changed, job, err);
     if (!status)
         status = patch_closing(g->parted, mask, must_mm, changed, job, err);
     if (!status)

@@ -60,7 +60,12 @@ TB_NODISCARD tb_status tb__ground_lay_wood(tb__ground *ground, const tb_mask *ma
 TB_NODISCARD tb_status tb__ground_lay_openings(tb__ground *ground, const tb_mask *mask,
         const tb_limits *limits, bool keep, const tb_job *job, tb_error *err);
 
-/* The same for a mask that differs only where changed is set from the one they were laid for. */
+/* A distance map of its own (flip 1: of the openings), for a mask that differs only where changed
+ * is set from the one it was made of. The board's edge is opening. */
+TB_NODISCARD tb_status tb__patch_distance(uint16_t *d2, const tb_mask *mask, uint8_t flip,
+        int cap_px, const tb_squares *changed, const tb_job *job, tb_error *err);
+
+/* The maps, for a mask that differs only there from the one they were laid for. */
 TB_NODISCARD tb_status tb__ground_patch_wood(tb__ground *ground, const tb_mask *mask,
         const tb_squares *changed, const tb_job *job, tb_error *err);
 TB_NODISCARD tb_status tb__ground_patch_openings(tb__ground *ground, const tb_mask *mask,

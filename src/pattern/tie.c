@@ -417,13 +417,16 @@ tb_status tb_tie(tb_mask **out, tb_tie_account **account, const tb_mask *mask,
     if (status)
         return status;
     tb__tie t = {.options = options, .job = job};
+    t.memory = options->memory ? options->memory : tb_tie_memory_new();
     t.bridge_px = options->limits.bridge_must_mm * mask->px_per_mm + 0.5;
     t.account = tb_calloc(1, sizeof *t.account);
-    status = t.account ? tb_mask_copy(&t.wood, mask, err) : tb_fail_memory(err);
+    status = t.account && t.memory ? tb_mask_copy(&t.wood, mask, err) : tb_fail_memory(err);
     if (!status) {
         paint(t.wood, options);
         status = run(&t, mask, err);
     }
+    if (t.memory != options->memory)
+        tb_tie_memory_free(t.memory);
     tb__field_free(t.field);
     tb_mask_free(t.corners);
     if (status) {

@@ -18,6 +18,12 @@
 #include "pattern/inspect.h"
 #include "pattern/limits.h"
 
+/* What is remembered from one tie to the next, so that a pattern that has changed in a few places
+ * takes less time. What comes out is the same. Some 15 bytes for each pixel are kept. */
+typedef struct tb_tie_memory tb_tie_memory;
+tb_tie_memory *tb_tie_memory_new(void); /* NULL when memory ran out */
+void tb_tie_memory_free(tb_tie_memory *memory);
+
 typedef struct {
     tb_limits limits;
     const tb_plane *tone;           /* evened L*, 0..100; NULL: the price is 1 per mm of bridge */
@@ -27,11 +33,12 @@ typedef struct {
     const tb_mask *painted_opening; /* never crossed; NULL: none */
     bool as_drawn; /* what needs no mending stays pixel for pixel, tips and strands included; so it
                     * does without a tone */
+    tb_tie_memory *memory; /* NULL: none */
 } tb_tie_options;
 
 #define TB_TIE_OPTIONS_INIT                                                                        \
     {                                                                                              \
-        TB_LIMITS_INIT, NULL, 50, NULL, NULL, NULL, false                                          \
+        TB_LIMITS_INIT, NULL, 50, NULL, NULL, NULL, false, NULL                                    \
     }
 
 typedef struct {

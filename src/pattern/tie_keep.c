@@ -93,7 +93,9 @@ static tb_status try_once(keeping *k, bool *settled, tb_error *err)
 {
     tb_inspection *in = NULL;
     put_back(k);
-    tb_status status = tb_inspect(&in, k->t->wood, &k->t->options->limits, k->t->job, err);
+    const tb__tie *t = k->t;
+    tb_status status =
+            tb_reinspect(&in, t->memory->inspector, t->wood, &t->options->limits, t->job, err);
     if (status)
         return status;
     int n_given_up = 0;

@@ -11,69 +11,8 @@
 #include "base/alloc.h"
 #include "base/num.h"
 #include "image/distance.h"
-#include "pattern/neck.h"
 
 #include <string.h>
-
-/* ---- necks ---------------------------------------------------------------------------------- */
-
-/* Wood between an opening and the board's edge is the frame's affair. */
-static bool is_frame(const tb_mask *wood, const tb_breadth *breadth)
-{
-    for (int k = 0; k < 2; k++)
-        if (breadth->opening_x[k] < 0 || breadth->opening_y[k] < 0 ||
-                breadth->opening_x[k] >= wood->width_px || breadth->opening_y[k] >= wood->height_px)
-            return true;
-    return false;
-}
-
-static void thicken_neck(const tb__tie *t, const tb_ridge *ridge, const tb_neck *neck)
-{
-    int width = t->wood->width_px;
-    double fits = t->bridge_px / 2 - 0.5;
-    for (int side = 0; side < 2; side++) {
-        int32_t px = neck->px;
-        for (int32_t next = neck->up[side]; next != px; next = tb_ridge_up(ridge, px)) {
-            tb__stamp(t, px % width + 0.5, px / width + 0.5, tb__mending_radius(t));
-            px = next;
-            if (ridge->d2[px] >= fits * fits)
-                break;
-        }
-        tb__stamp(t, px % width + 0.5, px / width + 0.5, tb__mending_radius(t));
-    }
-}
-
-tb_status tb__mend_necks(tb__tie *t, bool *changed, tb_error *err)
-{
-    uint16_t *depth_sq = NULL;
-    tb_ridge *ridge = NULL;
-    tb_neck *necks = NULL;
-    size_t n = 0;
-    int cap_px = (int)ceil(t->bridge_px / 2) + 3;
-    tb_status status = tb_distance_capped(&depth_sq, t->wood, cap_px, true, t->job, err);
-    if (!status)
-        status = tb_ridge_find(&ridge, depth_sq, t->wood, cap_px, t->job, err);
-    if (!status)
-        status = tb_necks_find(&necks, &n, ridge, t->bridge_px, err);
-    for (size_t i = 0; !status && i < n; i++) {
-        tb_breadth breadth;
-        tb_rect seen;
-        bool thin = tb_neck_measure(&breadth, &seen, &necks[i], ridge, t->wood) &&
-                    breadth.width_px < t->bridge_px - 0.5 && !is_frame(t->wood, &breadth);
-        if (thin) {
-            thicken_neck(t, ridge, &necks[i]);
-            *changed = true;
-        }
-        if (tb_job_stopped(t->job))
-            status = tb_fail_cancelled(err);
-    }
-    tb_free(necks);
-    tb_ridge_free(ridge);
-    tb_free(depth_sq);
-    return status;
-}
-
-/* ---- openings ------------------------------------------------------------------------------- */
 
 typedef struct {
     tb__tie *t;

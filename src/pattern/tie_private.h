@@ -9,6 +9,7 @@
 #include "graph/grid_path.h"
 #include "image/label.h"
 #include "pattern/likeness.h"
+#include "pattern/ridge.h"
 #include "pattern/tie.h"
 
 #include <math.h>
@@ -16,12 +17,29 @@
 
 typedef struct tb__field tb__field;
 
+/* A neck that is wide enough. */
+typedef struct {
+    int32_t px;   /* of its pass */
+    tb_rect seen; /* what had a say in that */
+} tb__sound_neck;
+
+struct tb_tie_memory {
+    tb_inspector *inspector;
+    double bridge_px;
+    tb_mask *wood; /* the maps are of; NULL: nothing yet */
+    uint16_t *depth_sq;
+    tb_ridge *ridge;       /* of depth_sq */
+    tb__sound_neck *sound; /* by pixel */
+    size_t n_sound;
+};
+
 typedef struct {
     const tb_tie_options *options;
     const tb_job *job;
     tb_mask *wood;    /* the pattern as it stands */
     tb_mask *corners; /* of its openings, as it came: too narrow, but left as they are */
     tb__field *field;
+    tb_tie_memory *memory;
     double bridge_px; /* a grain more than the limit, so that no rounding makes it less */
     bool solved;      /* the account holds the cost of the tie problem */
     tb_tie_account *account;
@@ -64,7 +82,7 @@ float tb__field_try_disc(const tb__tie *t, double x_px, double y_px);
  * See tie_thin.c. */
 TB_NODISCARD tb_status tb__thicken(tb__tie *t, tb_error *err);
 
-/* Thickens every neck that is thinner than a bridge. See tie_mend.c. *changed becomes true if
+/* Thickens every neck that is thinner than a bridge. See tie_neck.c. *changed becomes true if
  * anything did change. */
 TB_NODISCARD tb_status tb__mend_necks(tb__tie *t, bool *changed, tb_error *err);
 

@@ -125,7 +125,8 @@ tb_status tb__repair(tb__tie *t, bool *changed, tb_error *err)
 {
     tb_inspection *in = NULL;
     tb_labels *openings = NULL, *slots = NULL;
-    tb_status status = tb_inspect(&in, t->wood, &t->options->limits, t->job, err);
+    tb_status status =
+            tb_reinspect(&in, t->memory->inspector, t->wood, &t->options->limits, t->job, err);
     if (status || in->n_must == 0)
         goto out;
     status = tb_label_openings(&openings, t->wood, t->job, err);
