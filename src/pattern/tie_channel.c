@@ -89,6 +89,13 @@ static int by_rooms(const void *x, const void *y)
     return p->b < q->b ? -1 : p->b > q->b;
 }
 
+/* Whether a cell and those it looks at lie in one water, as nearly all do. */
+static bool is_amid(const tb__sea *sea, const tb_grid_paths *paths, int32_t cell)
+{
+    const int32_t *here = paths->source + cell, *below = here + sea->width;
+    return here[0] == here[1] && here[0] == below[-1] && here[0] == below[0] && here[0] == below[1];
+}
+
 tb_status tb__channels_find(
         tb__channel **out, size_t *n, const tb__sea *sea, const tb_grid_paths *paths, tb_error *err)
 {
@@ -100,6 +107,8 @@ tb_status tb__channels_find(
         for (int32_t x = 0; fine && x < sea->width; x++) {
             int32_t cell = y * sea->width + x;
             bool right = x + 1 < sea->width, below = y + 1 < sea->height;
+            if (right && below && x > 0 && is_amid(sea, paths, cell))
+                continue;
             fine = (!right || look(&c, sea, paths, cell, 1, 0)) &&
                    (!below || look(&c, sea, paths, cell, 0, 1)) &&
                    (!right || !below || look(&c, sea, paths, cell, 1, 1)) &&

@@ -26,10 +26,9 @@ static const double TIE_MM = 12;
 typedef struct {
     tb__tie *t;
     double root_x, root_y, root_px, reach_px;
-    double over;                      /* utilisation, in what may be borne */
-    tb_grid_paths *ways;              /* from the root, in the limb */
-    tb__sea *sea;                     /* about its root */
-    int32_t left, top, right, bottom; /* pixels that hold it, ends exclusive */
+    double over;         /* utilisation, in what may be borne */
+    tb_grid_paths *ways; /* from the root, in the limb */
+    tb__sea *sea;        /* about its root */
 } limb;
 
 static bool in_limb(const limb *l, int32_t cell)
@@ -85,33 +84,19 @@ static void price_wood(uint16_t *price, const limb *l, double towards_rad)
     }
 }
 
-/* Finds its extent. False where the cut doesn't part it from what is held: from what lies beyond
- * its reach or at the board's edge (or, where no wood is at the edge, from nearly everything). The
- * root is not where it seemed to be, then. */
-static bool is_parted(limb *l, int32_t n_wood)
+/* False where the cut doesn't part it from what is held: from what lies beyond its reach or at the
+ * board's edge (or, where no wood is at the edge, from nearly everything). The root is not where it
+ * seemed to be, then. */
+static bool is_parted(const limb *l, int32_t n_wood)
 {
-    l->left = l->top = INT32_MAX;
-    l->right = l->bottom = 0;
     const tb__sea *sea = l->sea;
-    const tb_mask *wood = l->t->wood;
     int32_t n_limb = 0, n_edge = 0;
     for (int32_t cell = 0; cell < sea->width * sea->height; cell++) {
         int32_t x = cell % sea->width, y = cell / sea->width;
-        if (!in_limb(l, cell))
-            continue;
-        n_limb++;
-        n_edge += x == 0 || y == 0 || x + 1 == sea->width || y + 1 == sea->height;
-        l->left = x < l->left ? x : l->left;
-        l->top = y < l->top ? y : l->top;
-        l->right = x + 1 > l->right ? x + 1 : l->right;
-        l->bottom = y + 1 > l->bottom ? y + 1 : l->bottom;
+        bool at_edge = x == 0 || y == 0 || x + 1 == sea->width || y + 1 == sea->height;
+        n_limb += in_limb(l, cell);
+        n_edge += at_edge && in_limb(l, cell);
     }
-    l->left = (sea->left + l->left) * sea->cell_px;
-    l->top = (sea->top + l->top) * sea->cell_px;
-    l->right = (sea->left + l->right) * sea->cell_px;
-    l->bottom = (sea->top + l->bottom) * sea->cell_px;
-    l->right = l->right < wood->width_px ? l->right : wood->width_px;
-    l->bottom = l->bottom < wood->height_px ? l->bottom : wood->height_px;
     return n_limb > 1 && n_edge == 0 && n_limb < n_wood - n_wood / 10;
 }
 
@@ -142,28 +127,42 @@ out:
 
 /* ---- trim ----------------------------------------------------------------------------------- */
 
-/* Counts the cost of trimming, in pixels, or does it. INFINITY where there is nothing to trim, or
- * wood painted by hand would go. */
-static double trim(const limb *l, bool do_it)
+/* What trimming a cell costs, in pixels; INFINITY where wood painted by hand would go. *any becomes
+ * true where there is wood. */
+static double trim_cell(const limb *l, int32_t cell, bool do_it, bool *any)
 {
     tb_mask *wood = l->t->wood;
     const tb_mask *painted = l->t->options->painted_wood;
-    double most = l->reach_px / l->over, cost = 0;
-    bool any = false;
     int size = l->sea->cell_px;
-    for (int y = l->top; y < l->bottom; y++)
-        for (int x = l->left; x < l->right; x++) {
+    int left = (l->sea->left + cell % l->sea->width) * size;
+    int top = (l->sea->top + cell / l->sea->width) * size;
+    int right = left + size < wood->width_px ? left + size : wood->width_px;
+    int bottom = top + size < wood->height_px ? top + size : wood->height_px;
+    double cost = 0;
+    for (int y = top; y < bottom; y++)
+        for (int x = left; x < right; x++) {
             size_t px = (size_t)y * (size_t)wood->width_px + (size_t)x;
-            int32_t cell = (y / size - l->sea->top) * l->sea->width + x / size - l->sea->left;
-            if (!in_limb(l, cell) || !wood->px[px] || distance_px(l, cell) <= most)
+            if (!wood->px[px])
                 continue;
             if (painted && painted->px[px])
                 return INFINITY;
             cost += tb__field_worth(l->t, x, y);
-            any = true;
+            *any = true;
             if (do_it)
                 wood->px[px] = 0;
         }
+    return cost;
+}
+
+/* Counts the cost of trimming, in pixels, or does it. INFINITY where there is nothing to trim, or
+ * wood painted by hand would go. */
+static double trim(const limb *l, bool do_it)
+{
+    double most = l->reach_px / l->over, cost = 0;
+    bool any = false;
+    for (int32_t cell = 0; cell < l->sea->width * l->sea->height; cell++)
+        if (in_limb(l, cell) && distance_px(l, cell) > most)
+            cost += trim_cell(l, cell, do_it, &any);
     return any ? fmax(cost, 0) : INFINITY;
 }
 
@@ -297,7 +296,7 @@ static tb_status second_tie_find(second_tie *s, const limb *l, double most_px, t
     double scale = t->wood->px_per_mm, unit_px = tb__sea_unit_mm2(t, l->sea) * scale * scale;
     double most = fmin(most_px / unit_px, 1e9);
     tb_status status = TB_OK;
-    for (double limit = 20 * TB__PRICE_FULL; !status && !s->wide; limit *= 2) {
+    for (double limit = 20 * TB__PRICE_FULL; !status && !s->wide; limit *= 4) {
         status = find_within(s, l, (uint32_t)fmin(limit, most) + 1, err);
         if (limit >= most || (s->found && limit >= 4.0 * s->channel.cost))
             break;

@@ -17,33 +17,54 @@
 typedef struct {
     tb__tie *t;
     tb_labels *labels;
-    uint16_t *depth_sq; /* in the openings */
-    double need_px;     /* what the deepest pixel of an opening must be away from the wood */
-    double carve_px;    /* radius it is widened to: mending slots may cost it a pixel */
-    int32_t *deepest;   /* [openings] pixel */
-    bool *by_hand;      /* [openings] holds some opening painted by hand */
+    uint16_t *depth_sq;   /* in the openings */
+    double need_px;       /* what the deepest pixel of an opening must be away from the wood */
+    double carve_px;      /* radius it is widened to: mending slots may cost it a pixel */
+    int32_t *deepest;     /* [openings] pixel */
+    uint16_t *deepest_sq; /* [openings] its depth */
+    bool *by_hand;        /* [openings] holds some opening painted by hand */
 } openings;
 
+static uint16_t most_of(const uint16_t *d, size_t n)
+{
+    uint16_t most = 0;
+    for (size_t i = 0; i < n; i++)
+        most = d[i] > most ? d[i] : most;
+    return most;
+}
+
+static bool is_roomy(const openings *o, int32_t piece)
+{
+    return o->labels->pieces[piece].at_edge || o->deepest_sq[piece] >= o->need_px * o->need_px;
+}
+
+/* Of each opening until it is known to be roomy enough, the deepest place. */
 static tb_status look_at_openings(openings *o, tb_error *err)
 {
     const tb__tie *t = o->t;
     const tb_mask *painted = t->options->painted_opening;
     size_t width = (size_t)t->wood->width_px, n = (size_t)o->labels->n_pieces;
     o->deepest = tb_malloc(n, sizeof *o->deepest);
+    o->deepest_sq = tb_calloc(n, sizeof *o->deepest_sq);
     o->by_hand = tb_calloc(n, sizeof *o->by_hand);
-    if (!o->deepest || !o->by_hand)
+    if (!o->deepest || !o->deepest_sq || !o->by_hand)
         return tb_fail_memory(err);
-    memset(o->deepest, -1, n * sizeof *o->deepest);
     for (size_t i = 0; i < o->labels->n_runs; i++) {
         const tb_run *run = &o->labels->runs[i];
-        int32_t *best = &o->deepest[run->piece];
-        size_t at = (size_t)run->y_px * width;
-        for (size_t px = at + (size_t)run->x_px; px < at + (size_t)run->end_px; px++) {
-            if (*best < 0 || o->depth_sq[px] > o->depth_sq[*best])
-                *best = (int32_t)px;
-            if (painted && painted->px[px])
-                o->by_hand[run->piece] = true;
+        if (is_roomy(o, run->piece))
+            continue;
+        size_t at = (size_t)run->y_px * width + (size_t)run->x_px;
+        size_t n_px = (size_t)(run->end_px - run->x_px);
+        uint16_t most = most_of(o->depth_sq + at, n_px);
+        if (most > o->deepest_sq[run->piece]) {
+            size_t px = at;
+            while (o->depth_sq[px] < most)
+                px++;
+            o->deepest[run->piece] = (int32_t)px;
+            o->deepest_sq[run->piece] = most;
         }
+        if (painted && memchr(painted->px + at, 1, n_px))
+            o->by_hand[run->piece] = true;
     }
     return TB_OK;
 }
@@ -153,19 +174,14 @@ tb_status tb__mend_openings(tb__tie *t, bool may_carve, bool *changed, tb_error 
     o.need_px = need_mm * t->wood->px_per_mm + 0.5;
     o.carve_px = o.need_px + 1;
     bool field_is_new = false;
-    tb_mask *inverse = NULL;
-    tb_status status = tb_mask_copy(&inverse, t->wood, err);
-    if (!status) {
-        tb_mask_invert(inverse);
-        status = tb_label_openings(&o.labels, t->wood, t->job, err);
-    }
+    tb_status status = tb_label_openings(&o.labels, t->wood, t->job, err);
     if (!status)
-        status = tb_distance_capped(
-                &o.depth_sq, inverse, (int)ceil(o.need_px) + 1, true, t->job, err);
+        status = tb_distance_in_openings(
+                &o.depth_sq, t->wood, (int)ceil(o.need_px) + 1, t->job, err);
     if (!status)
         status = look_at_openings(&o, err);
     for (int32_t i = 0; !status && i < o.labels->n_pieces; i++) {
-        if (o.labels->pieces[i].at_edge || o.depth_sq[o.deepest[i]] >= o.need_px * o.need_px)
+        if (is_roomy(&o, i))
             continue;
         if (!field_is_new)
             status = tb__field_update(t, err);
@@ -177,7 +193,7 @@ tb_status tb__mend_openings(tb__tie *t, bool may_carve, bool *changed, tb_error 
     tb_labels_free(o.labels);
     tb_free(o.depth_sq);
     tb_free(o.deepest);
+    tb_free(o.deepest_sq);
     tb_free(o.by_hand);
-    tb_mask_free(inverse);
     return status;
 }
