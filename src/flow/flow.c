@@ -41,6 +41,7 @@ struct tb_flow {
     size_t n_laid;
     tb_result *result;
     tb__look look;
+    tb_tie_memory *tie_memory;
     tb__strokes strokes;
 };
 
@@ -111,6 +112,7 @@ void tb_flow_free(tb_flow *flow)
     drop_from(flow, TB_STAGE_PHOTO);
     tb__strokes_clear(&flow->strokes);
     tb__look_clear(&flow->look);
+    tb_tie_memory_free(flow->tie_memory);
     tb_free(flow);
 }
 
@@ -367,7 +369,10 @@ static tb_status tied(tb_result *result, tb_flow *flow, const tb_job *job, tb_er
 {
     if (!flow->settings.tie)
         return tb_mask_copy(&result->pattern, flow->hand->mask, err);
+    if (!flow->tie_memory && !(flow->tie_memory = tb_tie_memory_new()))
+        return tb_fail_memory(err);
     tb_tie_options options = TB_TIE_OPTIONS_INIT;
+    options.memory = flow->tie_memory;
     options.limits = flow->outcome.limits;
     options.tone = flow->settings.drawn ? NULL : tone_of(flow);
     options.as_drawn = flow->settings.drawn;

@@ -329,6 +329,33 @@ static void test_tie__gives_the_same_bytes_on_any_number_of_threads(void)
     tb_plane_free(tone);
 }
 
+/* One pattern after another, each with some of it changed. */
+static void test_tie__gives_the_same_bytes_with_a_memory(void)
+{
+    tb_mask *mask = blots(4), *plain = NULL, *again = NULL;
+    tb_plane *tone = tone_of(mask, 20, 80);
+    tb_tie_account *account = NULL, *account_again = NULL;
+    tb_tie_options options = TB_TIE_OPTIONS_INIT, remembering;
+    options.tone = tone;
+    remembering = options;
+    remembering.memory = tb_tie_memory_new();
+    for (int i = 0; i < 5; i++) {
+        fill(mask, 80 + 90 * i, 100 + 50 * i, 130 + 90 * i, 108 + 60 * i, i % 2);
+        g_assert_cmpint(tb_tie(&plain, &account, mask, &options, NULL, NULL), ==, TB_OK);
+        g_assert_cmpint(tb_tie(&again, &account_again, mask, &remembering, NULL, NULL), ==, TB_OK);
+        g_assert_cmpmem(plain->px, W * H, again->px, W * H);
+        g_assert_cmpint(account->n_rounds, ==, account_again->n_rounds);
+        g_assert_cmpint(account->inspection->n_should, ==, account_again->inspection->n_should);
+        tb_tie_account_free(account);
+        tb_tie_account_free(account_again);
+        tb_mask_free(plain);
+        tb_mask_free(again);
+    }
+    tb_tie_memory_free(remembering.memory);
+    tb_mask_free(mask);
+    tb_plane_free(tone);
+}
+
 int main(int argc, char **argv)
 {
     g_test_init(&argc, &argv, NULL);
@@ -344,5 +371,6 @@ int main(int argc, char **argv)
     g_test_add_func("/tie/refuses", test_tie__refuses_what_makes_no_sense);
     g_test_add_func("/tie/stops_when_told", test_tie__stops_when_told);
     g_test_add_func("/tie/threads", test_tie__gives_the_same_bytes_on_any_number_of_threads);
+    g_test_add_func("/tie/memory", test_tie__gives_the_same_bytes_with_a_memory);
     return g_test_run();
 }
