@@ -88,17 +88,19 @@ static bool arrow_key(TbBench *self, guint key, bool fine)
     return false;
 }
 
+/* In the order of the panels. */
 static bool tool_key(TbBench *self, guint key)
 {
+    static const tb_tool OF_TONE[] = {TB_TOOL_MOVE, TB_TOOL_LIGHTEN, TB_TOOL_DARKEN,
+            TB_TOOL_KEEP_DETAIL, TB_TOOL_KEEP_IN, TB_TOOL_LEAVE_OUT};
+    static const tb_tool OF_PATTERN[] = {TB_TOOL_MOVE, TB_TOOL_WOOD, TB_TOOL_SAW, TB_TOOL_BRIDGE,
+            TB_TOOL_TAKE_OUT, TB_TOOL_CLOSE, TB_TOOL_KEEP_OPEN, TB_TOOL_NOTE};
     bool tones = tb_desk_step(self->desk) == TB_STEP_TONE;
-    int first = tones ? TB_TOOL_LIGHTEN : TB_TOOL_WOOD;
-    int last = tones ? TB_TOOL_LEAVE_OUT : TB_TOOL_NOTE;
-    if (key < GDK_KEY_0 || key > GDK_KEY_9)
+    guint n_tools = tones ? G_N_ELEMENTS(OF_TONE) : G_N_ELEMENTS(OF_PATTERN);
+    if (key < GDK_KEY_0 || key - GDK_KEY_0 >= n_tools)
         return false;
-    int tool = key == GDK_KEY_0 ? TB_TOOL_MOVE : first + (int)(key - GDK_KEY_1);
-    if (tool <= last)
-        tb_desk_set_tool(self->desk, (tb_tool)tool);
-    return tool <= last;
+    tb_desk_set_tool(self->desk, (tones ? OF_TONE : OF_PATTERN)[key - GDK_KEY_0]);
+    return true;
 }
 
 static bool press_key(TbBench *self, guint key)
