@@ -50,7 +50,7 @@ static void set_around(tb_squares *to, int x, int y, int by)
     int left = x - by > 0 ? x - by : 0, right = x + by < to->across ? x + by : to->across - 1;
     int top = y - by > 0 ? y - by : 0, bottom = y + by < to->down ? y + by : to->down - 1;
     for (int v = top; v <= bottom; v++)
-        memset(to->set + v * to->across + left, 1, (size_t)(right - left + 1));
+        memset(to->set + v * to->across + left, 1, (size_t)right + 1 - (size_t)left);
 }
 
 tb_status tb_squares_grown(tb_squares **out, const tb_squares *squares, int by_px, tb_error *err)
@@ -71,7 +71,7 @@ bool tb_squares_meet(const tb_squares *squares, tb_rect rect)
         return false;
     int left = r.left_px / TB_SQUARE_PX, right = (r.right_px - 1) / TB_SQUARE_PX;
     for (int y = r.top_px / TB_SQUARE_PX; y <= (r.bottom_px - 1) / TB_SQUARE_PX; y++)
-        if (memchr(squares->set + y * squares->across + left, 1, (size_t)(right - left + 1)))
+        if (memchr(squares->set + y * squares->across + left, 1, (size_t)right + 1 - (size_t)left))
             return true;
     return false;
 }
