@@ -140,7 +140,9 @@ static void test_work__answers_a_drag_without_falling_behind(fixture *f, gconstp
         g_main_context_iteration(NULL, FALSE);
     wait_until_settled(f->work);
     g_assert_cmpfloat(tb_work_state(f->work)->settings.darkness, ==, 10);
-    g_assert_cmpuint(tb_work_state(f->work)->n_actions, ==, n_actions + 1);
+    /* One action for the drag; a busy machine that pauses in it makes it two or three. */
+    g_assert_cmpuint(tb_work_state(f->work)->n_actions, >, n_actions);
+    g_assert_cmpuint(tb_work_state(f->work)->n_actions, <, n_actions + 5);
     g_assert_cmpint(n_shown, >, 0);
     g_assert_cmpint(n_shown, <, 50);
     g_assert_false(tb_work_pattern_now(f->work)->coarse);
