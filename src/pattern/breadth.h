@@ -1,10 +1,9 @@
 /* pattern/breadth.h: the width of the wood at a place, finer than a pixel.
  *
- * A drawn line lies somewhere between the last pixel on one side and the first on the other. Along
- * a few pixels of line the steps between them tell where: a parabola is fitted to the middles of
- * the pixel sides that part wood from opening, on either bank, and the breadth is the shortest way
- * from bank to bank. Straight lines at a slant come out to about a tenth of a pixel; a line
- * exactly along the pixel grid can't be known better than to half a pixel.
+ * The line of either bank is told from the pixels (bank.h), and the breadth is the shortest way
+ * from the one to the other. Straight lines at a slant come out to about a tenth of a pixel, the
+ * tip of a corner to about half of one; a line exactly along the pixel grid can't be known better
+ * either.
  *
  * Units  pixels; pixel (x, y) has its centre at (x + 0.5, y + 0.5)
  * Cost   the pixels of a square of four times the width
@@ -33,7 +32,7 @@ bool tb_breadth_measure(tb_breadth *out, const tb_mask *mask, int phase, bool ou
 /* What lies farther than this from the place has no say in its breadth. */
 static inline int tb_breadth_seen_px(double half_px)
 {
-    return (int)(1.5 * half_px) + 24;
+    return (int)(1.5 * half_px) + 48;
 }
 
 /* Makes the first bank the second. */

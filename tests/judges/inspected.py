@@ -47,8 +47,8 @@ class Corner(Structure):
 
 
 class Limb(Structure):
-    _fields_ = _fields((c_double, """x_mm y_mm root_mm reach_mm area_mm2 grain_rad stress_mpa
-        strength_mpa utilisation"""))
+    _fields_ = _fields((c_double, """x_mm y_mm root_mm reach_mm towards_rad area_mm2 grain_rad
+        stress_mpa strength_mpa utilisation"""))
 
 
 class Native(Structure):
