@@ -147,7 +147,11 @@ static void tb_strip_init(TbStrip *self)
     gtk_box_append(GTK_BOX(self), lines);
     self->verdict = add_label(lines, "verdict");
     self->facts = add_label(lines, "facts");
+    /* With large text the facts take a second line rather than lose their end. */
+    gtk_label_set_ellipsize(self->facts, PANGO_ELLIPSIZE_NONE);
+    gtk_label_set_wrap(self->facts, TRUE);
     self->saved = add_label(GTK_WIDGET(self), "saved");
+    gtk_label_set_ellipsize(self->saved, PANGO_ELLIPSIZE_NONE);
     self->work_signals = g_signal_group_new(TB_TYPE_WORK);
     g_signal_group_connect_swapped(self->work_signals, "pattern", G_CALLBACK(update), self);
     g_signal_group_connect_swapped(self->work_signals, "trouble", G_CALLBACK(update), self);
