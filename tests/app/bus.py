@@ -8,13 +8,28 @@ import sys
 import time
 import warnings
 
-NEEDED = ("xvfb-run", "dbus-run-session", "xdotool", "openbox")
-PATIENCE_S = float(os.environ.get("TB_PATIENCE", 60))
+NEEDED = ("Xvfb", "dbus-run-session", "xdotool", "xprop", "openbox")
+PATIENCE_S = float(os.environ.get("TB_PATIENCE", 120))  # a sanitized build on a busy machine takes its time
+
+
+def serve(screen):
+    """A display of our own and its name. The server tells the name when it takes callers; without
+    -noreset it starts anew whenever its last caller leaves, and turns away whoever calls then."""
+    ready, tell = os.pipe()
+    server = subprocess.Popen(["Xvfb", "-displayfd", str(tell), "-noreset", "-nolisten", "tcp",
+                               "-screen", "0", f"{screen}x24"], pass_fds=(tell,), stderr=subprocess.DEVNULL)
+    os.close(tell)
+    with os.fdopen(ready) as line:
+        display = line.readline().strip()
+    if not display:
+        sys.exit("Xvfb gave no display")
+    return server, f":{display}"
 
 
 def enter(screen, *needed):
     """Run the test again with a display and a bus of its own; say 77 where that can't be."""
     if "TB_INSIDE" in os.environ:
+        sys.stdout = os.fdopen(int(os.environ["TB_INSIDE"]), "w")
         return
     missing = [name for name in NEEDED + needed if not shutil.which(name)]
     try:
@@ -25,12 +40,19 @@ def enter(screen, *needed):
     if missing:
         print("1..0 # SKIP missing:", *missing)
         sys.exit(77)
+    server, display = serve(screen)
     env = {k: v for k, v in os.environ.items()
-           if k not in ("DBUS_SESSION_BUS_ADDRESS", "AT_SPI_BUS_ADDRESS", "GTK_A11Y", "DISPLAY")}
-    env.update(TB_INSIDE="1", LC_ALL="C.UTF-8", GSK_RENDERER="cairo", GSETTINGS_BACKEND="memory",
-               G_DEBUG="fatal-criticals")
-    os.execvpe("xvfb-run", ["xvfb-run", "-a", "-s", f"-screen 0 {screen}x24 -nolisten tcp",
-                            "dbus-run-session", "--", sys.executable, *sys.argv], env)
+           if k not in ("DBUS_SESSION_BUS_ADDRESS", "AT_SPI_BUS_ADDRESS", "GTK_A11Y", "XAUTHORITY",
+                        "WAYLAND_DISPLAY")}
+    told = os.dup(1)  # the test's own lines alone; the bus and what it starts talk too
+    env.update(TB_INSIDE=str(told), LC_ALL="C.UTF-8", GSK_RENDERER="cairo", GSETTINGS_BACKEND="memory",
+               G_DEBUG="fatal-criticals", NO_AT_BRIDGE="0", DISPLAY=display, GDK_BACKEND="x11")
+    try:
+        sys.exit(subprocess.run(["dbus-run-session", "--", sys.executable, *sys.argv], env=env,
+                                stdout=subprocess.DEVNULL, pass_fds=(told,)).returncode)
+    finally:
+        server.terminate()
+        server.wait()
 
 
 def atspi():
@@ -56,6 +78,24 @@ def wait(what, ask, patience_s=PATIENCE_S):
     raise AssertionError(f"waited in vain for {what}")
 
 
+class Manager:
+    """The window manager: nothing is given the focus without one."""
+
+    def __init__(self):
+        self.process = None
+        wait("the window manager", self.reigns)
+
+    def reigns(self):
+        if not self.process or self.process.poll() is not None:
+            self.process = subprocess.Popen(["openbox"], stderr=subprocess.DEVNULL)
+        told = subprocess.run(["xprop", "-root", "_NET_SUPPORTING_WM_CHECK"], capture_output=True, text=True)
+        return "window id" in told.stdout
+
+    def end(self):
+        self.process.terminate()
+        self.process.wait()
+
+
 def below(node):
     yield node
     for i in range(node.get_child_count()):
@@ -76,7 +116,7 @@ class App:
         home = {f"XDG_{kind}_HOME": f"{folder}/{kind.lower()}" for kind in ("DATA", "CACHE", "CONFIG")}
         for path in home.values():
             pathlib.Path(path).mkdir(exist_ok=True)
-        self.manager = subprocess.Popen(["openbox"], stderr=subprocess.DEVNULL)
+        self.manager = Manager()
         self.process = subprocess.Popen([program, *files], env={**os.environ, **home, **env})
         self.top = wait("the app on the bus", self.on_bus)
         wait("its window", self.activate)
@@ -97,10 +137,10 @@ class App:
             ["xdotool", "windowactivate", "--sync", found[-1]], stderr=subprocess.DEVNULL).returncode
 
     def end(self):
-        for process in (self.process, self.manager):
-            if process.poll() is None:
-                process.terminate()
-                process.wait()
+        if self.process.poll() is None:
+            self.process.terminate()
+            self.process.wait()
+        self.manager.end()
 
     def all(self):
         """Every accessible object, anew."""

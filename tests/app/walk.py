@@ -6,106 +6,19 @@ Needs a display of its own, which it makes; exit 77 where the programs for that 
 
 import os
 import pathlib
-import shutil
 import signal
 import sqlite3
 import subprocess
 import sys
 import tempfile
 import time
-import warnings
 
-NEEDED = ("Xvfb", "dbus-run-session", "xdotool", "xprop", "openbox", "pdfinfo")
+import bus
+from bus import Manager, below, wait
+
 SCREEN = os.environ.get("WALK_SCREEN", "1366x768")
-PATIENCE_S = float(os.environ.get("WALK_PATIENCE", 120))  # a sanitized build on a busy machine takes its time
-
-
-def enter():
-    """Run again with a display and a bus of our own."""
-    missing = [name for name in NEEDED if not shutil.which(name)]
-    try:
-        import gi
-        gi.require_version("Atspi", "2.0")
-    except (ImportError, ValueError):
-        missing.append("Atspi")
-    if missing:
-        print("1..0 # SKIP missing:", *missing)
-        sys.exit(77)
-    # The server names its display when it takes callers; without -noreset it starts anew whenever its
-    # last caller leaves, and turns away whoever calls in that moment.
-    ready, tell = os.pipe()
-    server = subprocess.Popen(["Xvfb", "-displayfd", str(tell), "-noreset", "-nolisten", "tcp",
-                               "-screen", "0", f"{SCREEN}x24"], pass_fds=(tell,), stderr=subprocess.DEVNULL)
-    os.close(tell)
-    with os.fdopen(ready) as line:
-        display = line.readline().strip()
-    if not display:
-        sys.exit("Xvfb gave no display")
-    env = {k: v for k, v in os.environ.items()
-           if k not in ("DBUS_SESSION_BUS_ADDRESS", "AT_SPI_BUS_ADDRESS", "GTK_A11Y", "XAUTHORITY",
-                        "WAYLAND_DISPLAY")}
-    told = os.dup(1)  # the test's own lines alone; the bus and what it starts talk too
-    env.update(WALK_INSIDE=str(told), LC_ALL="C.UTF-8", GSK_RENDERER="cairo", GSETTINGS_BACKEND="memory",
-               G_DEBUG="fatal-criticals", NO_AT_BRIDGE="0", DISPLAY=f":{display}", GDK_BACKEND="x11")
-    try:
-        sys.exit(subprocess.run(["dbus-run-session", "--", sys.executable, *sys.argv], env=env,
-                                stdout=subprocess.DEVNULL, pass_fds=(told,)).returncode)
-    finally:
-        server.terminate()
-        server.wait()
-
-
-if "WALK_INSIDE" not in os.environ:
-    enter()
-sys.stdout = os.fdopen(int(os.environ["WALK_INSIDE"]), "w")
-
-import gi  # noqa: E402
-
-# Debian 12 has the old names and warns of them.
-warnings.filterwarnings("ignore", category=DeprecationWarning)
-gi.require_version("Atspi", "2.0")
-from gi.repository import Atspi  # noqa: E402
-
-
-def wait(what, ask, patience_s=PATIENCE_S):
-    end = time.monotonic() + patience_s
-    while time.monotonic() < end:
-        try:
-            answer = ask()
-        except Exception as gone:  # a widget went while we read it: D-Bus tells so by GError
-            if "GError" not in type(gone).__name__ and type(gone).__name__ != "Error":
-                raise
-            answer = None
-        if answer:
-            return answer
-        time.sleep(0.05)
-    raise AssertionError(f"waited in vain for {what}")
-
-
-class Manager:
-    """The window manager: nothing is given the focus without one."""
-
-    def __init__(self):
-        self.process = None
-        wait("the window manager", self.reigns)
-
-    def reigns(self):
-        if not self.process or self.process.poll() is not None:
-            self.process = subprocess.Popen(["openbox"], stderr=subprocess.DEVNULL)
-        told = subprocess.run(["xprop", "-root", "_NET_SUPPORTING_WM_CHECK"], capture_output=True, text=True)
-        return "window id" in told.stdout
-
-    def end(self):
-        self.process.terminate()
-        self.process.wait()
-
-
-def below(node):
-    yield node
-    for i in range(node.get_child_count()):
-        child = node.get_child_at_index(i)
-        if child:
-            yield from below(child)
+bus.enter(SCREEN, "pdfinfo")
+Atspi = bus.atspi()
 
 
 def state(node, name):
