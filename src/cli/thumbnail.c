@@ -77,19 +77,6 @@ static tb_status draw(tb_bytes *png, const tb_project_state *state, const tb_out
     return status;
 }
 
-static tb_status write_file(const char *path, const tb_bytes *png, tb_error *err)
-{
-    tb_outputs *set;
-    tb_status status = tb_outputs_new(&set, true, err);
-    if (status)
-        return status;
-    status = tb_outputs_add(set, path, png->data, png->n, err);
-    if (!status)
-        status = tb_outputs_commit(set, err);
-    tb_outputs_free(set);
-    return status;
-}
-
 static tb_status make(const char *path, const char *out, int longest_px, tb_error *err)
 {
     tb_project *project = NULL;
@@ -101,7 +88,7 @@ static tb_status make(const char *path, const char *out, int longest_px, tb_erro
     if (!status)
         status = draw(&png, tb_project_state_now(project), tb_flow_outcome(flow), longest_px, err);
     if (!status)
-        status = write_file(out, &png, err);
+        status = tb_outputs_replace(out, png.data, png.n, err);
     tb_bytes_clear(&png);
     tb_flow_free(flow);
     tb_project_close(project);

@@ -274,3 +274,16 @@ tb_status tb_outputs_commit(tb_outputs *set, tb_error *err)
     set->committed = !status;
     return status;
 }
+
+tb_status tb_outputs_replace(const char *path, const void *bytes, size_t n_bytes, tb_error *err)
+{
+    tb_outputs *set;
+    tb_status status = tb_outputs_new(&set, true, err);
+    if (status)
+        return status;
+    status = tb_outputs_add(set, path, bytes, n_bytes, err);
+    if (!status)
+        status = tb_outputs_commit(set, err);
+    tb_outputs_free(set);
+    return status;
+}

@@ -48,4 +48,8 @@ TB_NODISCARD tb_status tb_outputs_reserve(
 /* Makes all durable and visible. On failure what was new is taken away again. */
 TB_NODISCARD tb_status tb_outputs_commit(tb_outputs *set, tb_error *err);
 
+/* One file by itself, in the place of what stood there. */
+TB_NODISCARD tb_status tb_outputs_replace(
+        const char *path, const void *bytes, size_t n_bytes, tb_error *err);
+
 #endif

@@ -3,6 +3,7 @@
 import os
 import pathlib
 import shutil
+import sqlite3
 import subprocess
 import sys
 import time
@@ -102,6 +103,14 @@ def below(node):
         child = node.get_child_at_index(i)
         if child:
             yield from below(child)
+
+
+def done(folder):
+    """Where the project's log stands: (last action, the action that holds)."""
+    path = next(pathlib.Path(folder, "data/tombolo/projects").glob("*.tombolo"))
+    with sqlite3.connect(f"file:{path}?mode=ro", uri=True, timeout=5) as project:
+        return (project.execute("SELECT max(id) FROM action").fetchone()[0],
+                project.execute("SELECT head FROM state").fetchone()[0])
 
 
 def keys(*words):

@@ -3,8 +3,6 @@
 keys.py APP KEEPER   Needs a display of its own, which it makes; exit 77 where it can't.
 """
 
-import pathlib
-import sqlite3
 import subprocess
 import sys
 import tempfile
@@ -13,14 +11,6 @@ import bus
 
 bus.enter("1366x768")
 Atspi = bus.atspi()
-
-
-def head(folder):
-    """(last action, the action that holds) of the only project."""
-    path = next(pathlib.Path(folder, "data/tombolo/projects").glob("*.tombolo"))
-    with sqlite3.connect(f"file:{path}?mode=ro", uri=True, timeout=5) as project:
-        return (project.execute("SELECT max(id) FROM action").fetchone()[0],
-                project.execute("SELECT head FROM state").fetchone()[0])
 
 
 def focused(app):
@@ -38,11 +28,11 @@ def stroke(app):
     bench = app.find("Bench")
     by_key(app, "alt+3", "the pattern's tools", lambda: app.find("Paint wood"))
     by_key(app, "F6", "the focus on the bench", lambda: focused(app) and focused(app).get_name() == "Bench")
-    before = head(app.folder)
+    before = bus.done(app.folder)
     by_key(app, "1 Right Down", "the cursor's place, told", lambda: "across" in (bench.get_description() or ""))
-    by_key(app, "space Right Right Right Right space", "the stroke", lambda: head(app.folder)[0] == before[0] + 1)
-    by_key(app, "ctrl+z", "the undo", lambda: head(app.folder)[1] == before[1])
-    by_key(app, "ctrl+shift+z", "the redo", lambda: head(app.folder)[1] != before[1])
+    by_key(app, "space Right Right Right Right space", "the stroke", lambda: bus.done(app.folder)[0] == before[0] + 1)
+    by_key(app, "ctrl+z", "the undo", lambda: bus.done(app.folder)[1] == before[1])
+    by_key(app, "ctrl+shift+z", "the redo", lambda: bus.done(app.folder)[1] != before[1])
 
 
 def every_control(app):

@@ -7,14 +7,13 @@ Needs a display of its own, which it makes; exit 77 where the programs for that 
 import os
 import pathlib
 import signal
-import sqlite3
 import subprocess
 import sys
 import tempfile
 import time
 
 import bus
-from bus import Manager, below, wait
+from bus import Manager, below, done, wait
 
 SCREEN = os.environ.get("WALK_SCREEN", "1366x768")
 bus.enter(SCREEN, "pdfinfo")
@@ -117,14 +116,6 @@ class App:
             time.sleep(1)
             subprocess.run(["import", "-window", "root", "+dither", "-colors", "96",
                             f"{self.pictures}/app-{name}.png"], check=True)
-
-
-def done(folder):
-    """Where the project's log stands: (last action, the action that holds)."""
-    path = next(pathlib.Path(folder, "data/tombolo/projects").glob("*.tombolo"))
-    with sqlite3.connect(f"file:{path}?mode=ro", uri=True, timeout=5) as project:
-        return (project.execute("SELECT max(id) FROM action").fetchone()[0],
-                project.execute("SELECT head FROM state").fetchone()[0])
 
 
 def first_page(app):

@@ -28,19 +28,6 @@ static void making_free(making *m)
     g_free(m);
 }
 
-static tb_status write_whole(const char *path, const tb_bytes *bytes, tb_error *err)
-{
-    tb_outputs *set;
-    tb_status status = tb_outputs_new(&set, true, err);
-    if (status)
-        return status;
-    status = tb_outputs_add(set, path, bytes->data, bytes->n, err);
-    if (!status)
-        status = tb_outputs_commit(set, err);
-    tb_outputs_free(set);
-    return status;
-}
-
 static tb_status draw(tb_bytes *bytes, making *m, const tb_outline *outline, tb_error *err)
 {
     tb_job job = {.n_threads = (int)MIN(g_get_num_processors(), 8)};
@@ -136,7 +123,7 @@ static void make_cb(GTask *task, gpointer source, gpointer payload, GCancellable
     if (!status && !m->wish.set)
         status = draw(&bytes, m, outline, &err);
     if (!status && m->wish.path && !m->wish.set)
-        status = write_whole(m->wish.path, &bytes, &err);
+        status = tb_outputs_replace(m->wish.path, bytes.data, bytes.n, &err);
     tb_bytes_clear(&bytes);
     tb_outline_free(outline);
     if (status) {
