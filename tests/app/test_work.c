@@ -270,6 +270,39 @@ static void test_papers__put_everything_in_a_folder_of_its_own(fixture *f, gcons
     g_rmdir(first);
 }
 
+/* Wood painted by hand, and around it an opening sawn by hand: no bridge may reach it. */
+static void paint_what_no_bridge_reaches(TbWork *work)
+{
+    for (int kind = 0; kind < 2; kind++) {
+        tb_stroke stroke = TB_STROKE_INIT(kind ? TB_STROKE_WOOD : TB_STROKE_SAW);
+        for (int i = 0; i <= 24; i++)
+            g_assert_cmpint(tb_stroke_add(&stroke, 40 + (kind ? 0.1 * i : 9 * cos(i * G_PI / 12)),
+                                    60 + (kind ? 0 : 9 * sin(i * G_PI / 12)), kind ? 6 : 5, NULL),
+                    ==, TB_OK);
+        tb_work_draw(work, &stroke);
+        tb_stroke_clear(&stroke);
+    }
+    wait_until_settled(work);
+}
+
+static void test_papers__are_not_made_of_a_pattern_that_is_past(fixture *f, gconstpointer unused)
+{
+    tb_papers_wish wish = {.sheet = TB_SHEET_OPTIONS_INIT, .copy = TB_SHARE_OPTIONS_INIT};
+    (void)unused;
+    paint_what_no_bridge_reaches(f->work);
+    g_assert_nonnull(strstr(tb_work_trouble(f->work), "no bridge can reach"));
+    for (int i = 0; i < 2; i++) {
+        made m = {0};
+        tb_papers_make_async(f->work, &wish, made_cb, &m);
+        while (!m.done)
+            g_main_context_iteration(NULL, TRUE);
+        g_assert_true(m.good == (i == 1));
+        tb_work_undo(f->work);
+        wait_until_settled(f->work);
+        g_assert_cmpstr(tb_work_trouble(f->work), ==, "");
+    }
+}
+
 /* Processor time of this thread: what the main loop itself works, however busy the machine is. */
 static double worked_ms(void)
 {
@@ -457,6 +490,7 @@ int main(int argc, char **argv)
     ADD("/model/mends", test_work__mends_what_must_be_mended);
     ADD("/model/refuses", test_work__refuses_a_bridge);
     ADD("/papers/set", test_papers__put_everything_in_a_folder_of_its_own);
+    ADD("/papers/past", test_papers__are_not_made_of_a_pattern_that_is_past);
     ADD("/model/main_loop", test_work__never_holds_up_the_main_loop);
     g_test_add_func("/library/can_not_open", test_library__says_what_it_can_not_open);
     g_test_add_func("/library/pattern", test_library__takes_two_tones_for_a_pattern);

@@ -148,7 +148,9 @@ void tb_papers_make_async(
     m->photo_info = *tb_work_photo_info(work);
     bool photo = !tb_project_photo(tb_work_project(work), &m->photo, &m->n_photo, NULL, NULL);
     g_task_set_task_data(task, m, (GDestroyNotify)making_free);
-    if (!pattern || pattern->coarse || !photo) {
+    if (*tb_work_trouble(work)) {
+        g_task_return_new_error(task, TB_WORK_ERROR, TB_EUNSAWABLE, "%s", tb_work_trouble(work));
+    } else if (!pattern || pattern->coarse || !photo) {
         g_task_return_new_error(
                 task, TB_WORK_ERROR, TB_EINVAL, _("the pattern is still being worked out"));
     } else {

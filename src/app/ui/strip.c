@@ -90,18 +90,32 @@ static void show_inspection(TbStrip *self, const tb_inspection *inspection)
     set_class(self, "bad", !good);
 }
 
+/* There is no pattern of what was asked for: nothing may stand here that was found in another. */
+static void show_trouble(TbStrip *self, const char *trouble, bool other_in_view)
+{
+    g_autofree char *marked = g_strdup_printf("✗  %s", trouble);
+    gtk_label_set_text(self->verdict, marked);
+    gtk_label_set_text(self->facts,
+            other_in_view ? _("What is in view is the pattern from before the last change") : "");
+    set_class(self, "good", false);
+    set_class(self, "bad", true);
+}
+
 static void update(TbStrip *self)
 {
     TbWork *work = tb_desk_work(self->desk);
     const tb_work_pattern *pattern = work ? tb_work_pattern_now(work) : NULL;
     gtk_widget_set_visible(GTK_WIDGET(self), work != NULL);
     /* A first answer has not been looked over: what was found last stays in view. */
-    if (pattern && !pattern->coarse) {
+    if (work && *tb_work_trouble(work)) {
+        show_trouble(self, tb_work_trouble(work), pattern != NULL);
+    } else if (pattern && !pattern->coarse) {
         show_inspection(self, pattern->result->inspection);
     } else if (!pattern) {
-        gtk_label_set_text(self->verdict,
-                work && *tb_work_trouble(work) ? tb_work_trouble(work) : _("At work…"));
+        gtk_label_set_text(self->verdict, _("At work…"));
         gtk_label_set_text(self->facts, "");
+        set_class(self, "good", false);
+        set_class(self, "bad", false);
     }
     /* While it works, the verdict is the last one's; what was done is in the project before. */
     bool busy = work && tb_work_busy(work);
