@@ -26,10 +26,10 @@ static double piece(tb_sheets *s, double x_mm, double y_mm, double w_mm, double 
     s->status = tb__preview(&rgb, &pixels, s->content, PICTURE_PX, true, s->job, s->err);
     if (!s->status)
         s->status = tb__encode_jpeg(&jpeg, &pixels, PICTURE_QUALITY, s->err);
-    tb_free(rgb);
-    if (!s->status && !tb__paint_jpeg(s->brush.cr, &jpeg, pixels.width_px, pixels.height_px,
-                              left - border, y_mm - border, o->width_mm * scale + 2 * border))
+    if (!s->status && !tb__paint_jpeg(s->brush.cr, &jpeg, &pixels, left - border, y_mm - border,
+                              o->width_mm * scale + 2 * border))
         s->status = tb_fail_memory(s->err);
+    tb_free(rgb);
     tb_bytes_clear(&jpeg);
     return o->height_mm * scale;
 }
@@ -196,7 +196,7 @@ void tb__page_front(tb_sheets *s)
     double x = TB_PAGE_MARGIN_MM, inner = w - 2 * TB_PAGE_MARGIN_MM;
     bool many = s->tiling.n_columns * s->tiling.n_rows > 1;
     double facts_w = many ? inner - MAP_MM - GAP_MM : inner;
-    tb__page_begin(s, paper_w, paper_h);
+    tb__page_begin(s, &(tb_leaf){paper_w, paper_h, TB_LEAF_FRONT, ""});
     cairo_save(s->brush.cr);
     cairo_scale(s->brush.cr, scale, scale);
     double top = TB_PAGE_MARGIN_MM + 1 + heading(s, x, TB_PAGE_MARGIN_MM - 3, inner, false);

@@ -84,7 +84,7 @@ void tb__pages_cut_list(tb_sheets *s)
     size_t n_columns = (size_t)fmax(1, floor((inner + COLUMN_MM - LINE_MM) / COLUMN_MM));
     size_t n = s->n_labels + 1;
     for (size_t i = 0; i < n;) {
-        tb__page_begin(s, w, h);
+        tb__page_begin(s, &(tb_leaf){w, h, TB_LEAF_CUT_LIST, ""});
         double top = tb__page_head(s, inner, "Cut list",
                 "From the centre outward, small openings before large ones; the board’s outline "
                 "last. Tick each as it is done.");

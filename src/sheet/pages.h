@@ -2,6 +2,7 @@
 #ifndef TB_SHEET_PAGES_H
 #define TB_SHEET_PAGES_H
 
+#include "sheet/leaves.h"
 #include "sheet/paint.h"
 #include "sheet/pdf.h"
 #include "sheet/sheet.h"
@@ -21,8 +22,9 @@ typedef struct {
     const tb_sheet_content *content;
     const tb_sheet_options *options;
     tb_tiling tiling;
-    tb_pdf pdf;
-    tb_brush brush;
+    tb_pdf *pdf;           /* where the pages go to: a file */
+    tb_leaves *leaves;     /* or to be looked at */
+    tb_brush brush;        /* on the page that is drawn */
     cairo_surface_t *ink;  /* the pattern, recorded once, in points */
     tb_hole_label *labels; /* in the trade's order */
     size_t n_labels;
@@ -43,9 +45,17 @@ void tb__page_blank(tb_sheets *sheets);
 /* What the pages with words keep free all around. */
 extern const double TB_PAGE_MARGIN_MM;
 
-/* Begins a page and counts it; ends it. */
-void tb__page_begin(tb_sheets *sheets, double width_mm, double height_mm);
+/* Begins a page and counts it; ends it. The brush is there between the two. */
+void tb__page_begin(tb_sheets *sheets, const tb_leaf *leaf);
 void tb__page_end(tb_sheets *sheets);
+
+/* Draws all pages into a PDF or onto leaves; the other is NULL. */
+TB_NODISCARD tb_status tb__sheets_draw(tb_bytes *pdf, tb_leaves *leaves, tb_sheet_account *account,
+        const tb_sheet_content *content, const tb_sheet_options *options, const tb_job *job,
+        tb_error *err);
+
+/* A blank leaf to draw on, in points; NULL when memory ran out. Borrowed. */
+cairo_surface_t *tb__leaves_add(tb_leaves *leaves, const tb_leaf *leaf);
 
 /* A heading with words below it, w_mm wide; returns where the page goes on. */
 double tb__page_head(tb_sheets *sheets, double w_mm, const char *title, const char *words);

@@ -94,6 +94,28 @@ static double layout_height(PangoLayout *layout)
     return (double)extent.height / PANGO_SCALE;
 }
 
+/* Whether a letter of it may be a picture in colour. */
+static bool has_pictures(const char *text)
+{
+    for (; *text; text = g_utf8_find_next_char(text, NULL))
+        if (g_unichar_type(g_utf8_get_char(text)) == G_UNICODE_OTHER_SYMBOL)
+            return true;
+    return false;
+}
+
+/* On a screen's pixels letters would be moved to whole ones, each for itself: there their outlines
+ * are filled. A file keeps them as letters. */
+static void show(tb_brush *brush, const char *text)
+{
+    bool kept = cairo_surface_get_type(cairo_get_target(brush->cr)) == CAIRO_SURFACE_TYPE_RECORDING;
+    if (!kept || has_pictures(text)) {
+        pango_cairo_show_layout(brush->cr, brush->layout);
+        return;
+    }
+    pango_cairo_layout_path(brush->cr, brush->layout);
+    cairo_fill(brush->cr);
+}
+
 double tb__paint_text(
         tb_brush *brush, double x_mm, double y_mm, const tb_type *type, const char *text)
 {
@@ -114,7 +136,7 @@ double tb__paint_text(
         cairo_move_to(brush->cr, x_mm, y_mm);
     }
     cairo_set_source_rgb(brush->cr, type->grey, type->grey, type->grey);
-    pango_cairo_show_layout(brush->cr, brush->layout);
+    show(brush, text);
     return layout_height(brush->layout);
 }
 
@@ -134,10 +156,27 @@ void tb__measure_text(
     *height_mm = (double)extent.height / PANGO_SCALE;
 }
 
-bool tb__paint_jpeg(cairo_t *cr, const tb_bytes *jpeg, int width_px, int height_px, double x_mm,
+/* pixels has three bands. */
+static void copy_pixels(cairo_surface_t *to, const tb_pixels *pixels)
+{
+    uint8_t *data = cairo_image_surface_get_data(to);
+    size_t stride = (size_t)cairo_image_surface_get_stride(to);
+    const uint8_t *from = pixels->px;
+    for (int y = 0; data && y < pixels->height_px; y++) {
+        uint32_t *row = (uint32_t *)(void *)(data + (size_t)y * stride);
+        for (int x = 0; x < pixels->width_px; x++, from += 3)
+            row[x] = (uint32_t)from[0] << 16 | (uint32_t)from[1] << 8 | from[2];
+    }
+    cairo_surface_mark_dirty(to);
+}
+
+bool tb__paint_jpeg(cairo_t *cr, const tb_bytes *jpeg, const tb_pixels *pixels, double x_mm,
         double y_mm, double w_mm)
 {
-    cairo_surface_t *picture = cairo_image_surface_create(CAIRO_FORMAT_RGB24, width_px, height_px);
+    int width_px = pixels->width_px;
+    cairo_surface_t *picture =
+            cairo_image_surface_create(CAIRO_FORMAT_RGB24, width_px, pixels->height_px);
+    copy_pixels(picture, pixels);
     unsigned char *kept = g_memdup2(jpeg->data, jpeg->n);
     bool good = cairo_surface_set_mime_data(picture, CAIRO_MIME_TYPE_JPEG, kept, jpeg->n, g_free,
                         kept) == CAIRO_STATUS_SUCCESS;

@@ -6,6 +6,7 @@
 #define TB_SHEET_PAINT_H
 
 #include "sheet/bytes.h"
+#include "sheet/encode.h"
 #include "sheet/outline.h"
 
 #include <cairo.h>
@@ -47,8 +48,8 @@ void tb__measure_text(tb_brush *brush, const tb_type *type, const char *text, do
 /* Whether it begins on the right. */
 bool tb__reads_leftward(tb_brush *brush, const char *text);
 
-/* A JPEG of so many pixels, w_mm wide; it is kept by the file as it is. */
-bool tb__paint_jpeg(cairo_t *cr, const tb_bytes *jpeg, int width_px, int height_px, double x_mm,
+/* A picture, w_mm wide: a file keeps its JPEG as it is, a screen shows the pixels. */
+bool tb__paint_jpeg(cairo_t *cr, const tb_bytes *jpeg, const tb_pixels *pixels, double x_mm,
         double y_mm, double w_mm);
 
 /* A rectangle filled exactly. */

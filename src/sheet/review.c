@@ -22,7 +22,7 @@ typedef struct {
 
 static void begin_page(list *l)
 {
-    tb__page_begin(l->s, l->w, l->h);
+    tb__page_begin(l->s, &(tb_leaf){l->w, l->h, TB_LEAF_REVIEW, ""});
     l->y = tb__page_head(l->s, l->inner, "Review", l->words);
     l->words = "Continued.";
 }
@@ -179,8 +179,8 @@ void tb__page_blank(tb_sheets *s)
     double room_w = w - TB_PAGE_MARGIN_MM - PEN_MARGIN_MM;
     double room_h = h - 2 * TB_PAGE_MARGIN_MM - PEN_MARGIN_MM - 8;
     double scale = fmin(1, fmin(room_w / o->width_mm, room_h / o->height_mm));
+    tb__page_begin(s, &(tb_leaf){w, h, TB_LEAF_PEN, ""});
     cairo_t *cr = s->brush.cr;
-    tb__page_begin(s, w, h);
     char *size = scale < 1 ? g_strdup_printf("For the red pen. Drawn at %s %% of its size.",
                                      tb_num_of(scale * 100, 0).text)
                            : g_strdup("For the red pen. Drawn in true size.");

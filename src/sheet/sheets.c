@@ -33,15 +33,35 @@ static void drop(tb_sheets *s)
     tb_free(s->labels);
 }
 
-void tb__page_begin(tb_sheets *s, double width_mm, double height_mm)
+/* Where no leaf could be had the page is drawn on nothing, and the status tells. */
+static cairo_surface_t *open_leaf(tb_sheets *s, const tb_leaf *leaf)
 {
-    tb__pdf_page(&s->pdf, width_mm, height_mm);
+    cairo_surface_t *surface = tb__leaves_add(s->leaves, leaf);
+    if (surface)
+        return cairo_surface_reference(surface);
+    s->status = tb_fail_memory(s->err);
+    return cairo_recording_surface_create(CAIRO_CONTENT_COLOR_ALPHA, NULL);
+}
+
+static cairo_surface_t *open_page(tb_sheets *s, const tb_leaf *leaf)
+{
+    tb__pdf_page(s->pdf, leaf->width_mm, leaf->height_mm);
+    return cairo_surface_reference(s->pdf->surface);
+}
+
+void tb__page_begin(tb_sheets *s, const tb_leaf *leaf)
+{
+    cairo_surface_t *surface = s->leaves ? open_leaf(s, leaf) : open_page(s, leaf);
+    tb__brush_init(&s->brush, surface, TB_POINTS_PER_MM);
+    cairo_surface_destroy(surface);
     s->n_pages++;
 }
 
 void tb__page_end(tb_sheets *s)
 {
-    cairo_show_page(s->brush.cr);
+    if (s->pdf)
+        cairo_show_page(s->brush.cr);
+    tb__brush_clear(&s->brush);
 }
 
 double tb__page_head(tb_sheets *s, double w_mm, const char *title, const char *words)
@@ -89,33 +109,50 @@ static void fill_account(tb_sheet_account *account, const tb_sheets *s)
     account->tile_h_mm = s->tiling.area_h_mm / c;
 }
 
-tb_status tb_sheets_pdf(tb_bytes *out, tb_sheet_account *account, const tb_sheet_content *content,
-        const tb_sheet_options *options, const tb_job *job, tb_error *err)
+static tb_status draw_pdf(tb_sheets *s, tb_bytes *out)
 {
-    *out = (tb_bytes){0};
-    tb_sheets s = {.content = content, .options = options, .job = job, .err = err};
+    tb_pdf pdf;
+    tb_status status =
+            tb__pdf_begin(&pdf, *s->title ? s->title : "Fretwork pattern", s->designer, s->err);
+    if (status)
+        return status;
+    s->pdf = &pdf;
+    draw_pages(s, s->job);
+    return tb__pdf_finish(&pdf, out, s->options->language, s->err);
+}
+
+tb_status tb__sheets_draw(tb_bytes *pdf, tb_leaves *leaves, tb_sheet_account *account,
+        const tb_sheet_content *content, const tb_sheet_options *options, const tb_job *job,
+        tb_error *err)
+{
+    tb_sheets s = {
+            .content = content, .options = options, .leaves = leaves, .job = job, .err = err};
     take_texts(&s);
     tb_status status = tb__tile(&s.tiling, content->outline, options, err);
     if (!status)
         status = tb__labels_place(&s, err);
-    if (!status)
-        status = tb__pdf_begin(&s.pdf, *s.title ? s.title : "Fretwork pattern", s.designer, err);
     if (!status) {
         s.ink = tb__ink_record(content->outline, options->ink);
-        tb__brush_init(&s.brush, s.pdf.surface, TB_POINTS_PER_MM);
-        draw_pages(&s, job);
-        tb__brush_clear(&s.brush);
-        status = tb__pdf_finish(&s.pdf, out, options->language, err);
-        if (s.status && !status)
-            tb_bytes_clear(out);
+        if (pdf)
+            status = draw_pdf(&s, pdf);
+        else
+            draw_pages(&s, job);
         status = s.status ? s.status : status;
     }
-    if (!status && tb_job_stopped(job)) {
-        tb_bytes_clear(out);
+    if (!status && tb_job_stopped(job))
         status = tb_fail_cancelled(err);
-    }
     if (!status && account)
         fill_account(account, &s);
     drop(&s);
+    return status;
+}
+
+tb_status tb_sheets_pdf(tb_bytes *out, tb_sheet_account *account, const tb_sheet_content *content,
+        const tb_sheet_options *options, const tb_job *job, tb_error *err)
+{
+    *out = (tb_bytes){0};
+    tb_status status = tb__sheets_draw(out, NULL, account, content, options, job, err);
+    if (status)
+        tb_bytes_clear(out);
     return status;
 }

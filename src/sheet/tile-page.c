@@ -10,6 +10,7 @@
 #include "sheet/words.h"
 
 #include <math.h>
+#include <stdio.h>
 
 /* A bar, the gap to the next, and the width that both take with their names. */
 static const double BAR_H_MM = 1.4, BAR_GAP_MM = 0.8, BARS_MM = 115;
@@ -210,7 +211,9 @@ static void pattern(tb_sheets *s, int column, int row)
 
 void tb__page_tile(tb_sheets *s, int column, int row)
 {
-    tb__page_begin(s, s->tiling.page_w_mm, s->tiling.page_h_mm);
+    tb_leaf leaf = {s->tiling.page_w_mm, s->tiling.page_h_mm, TB_LEAF_PATTERN, ""};
+    snprintf(leaf.name, sizeof leaf.name, "%s", tb__tile_name(column, row).text);
+    tb__page_begin(s, &leaf);
     pattern(s, column, row);
     joins(s, column, row);
     both_axes(s);

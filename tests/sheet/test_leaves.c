@@ -1,0 +1,193 @@
+/* The pages to be looked at are those that are printed: each is painted here and compared with what
+ * poppler's pdftoppm makes of the same page of the PDF. */
+#include "board.h"
+#include "sheet/leaves.h"
+
+#include <cairo.h>
+#include <glib/gstdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <unistd.h>
+
+enum { DPI = 120, SQUARE = 14 };
+
+typedef struct {
+    tb_mask *mask;
+    tb_outline *outline;
+    tb_inspection *inspection;
+    tb_sheet_content content;
+    tb_sheet_options options;
+} fixture;
+
+/* 300 × 150 mm, so that it takes two pages. */
+static void set_up(fixture *f, gconstpointer unused)
+{
+    tb_limits limits = TB_LIMITS_INIT;
+    (void)unused;
+    f->mask = board_new(300, 150, 5);
+    for (int i = 0; i < 4; i++)
+        board_set_disc(f->mask, 40 + 60 * i, 75, 24, 0);
+    board_set_disc(f->mask, 40, 75, 6, 1);
+    board_set_box(f->mask, 39, 75, 40, 110, 1);
+    f->outline = board_trace(f->mask);
+    g_assert_cmpint(tb_inspect(&f->inspection, f->mask, &limits, NULL, NULL), ==, TB_OK);
+    f->content = (tb_sheet_content){.mask = f->mask,
+            .outline = f->outline,
+            .inspection = f->inspection,
+            .title = "Four moons",
+            .designer = "Ilka Varga-Thorne",
+            .stock = "Birch plywood, 6.5 mm",
+            .species = "birch",
+            .blade = "2/0",
+            .thickness_mm = 6.5};
+    f->options = (tb_sheet_options)TB_SHEET_OPTIONS_INIT;
+}
+
+static void tear_down(fixture *f, gconstpointer unused)
+{
+    (void)unused;
+    tb_inspection_free(f->inspection);
+    tb_outline_free(f->outline);
+    tb_mask_free(f->mask);
+}
+
+static tb_leaves *draw(const fixture *f)
+{
+    tb_leaves *leaves = NULL;
+    g_assert_cmpint(tb_leaves_draw(&leaves, NULL, &f->content, &f->options, NULL, NULL), ==, TB_OK);
+    return leaves;
+}
+
+static void test_leaves__stand_in_the_order_of_the_file(fixture *f, gconstpointer unused)
+{
+    static const struct {
+        tb_leaf_kind kind;
+        const char *name;
+        double width_mm;
+    } WANTED[] = {{TB_LEAF_FRONT, "", 210}, {TB_LEAF_PATTERN, "A1", 210},
+            {TB_LEAF_PATTERN, "B1", 210}, {TB_LEAF_CUT_LIST, "", 210}};
+    tb_leaves *leaves = draw(f);
+    (void)unused;
+    g_assert_cmpint(tb_leaves_count(leaves), ==, 4);
+    for (int i = 0; i < 4; i++) {
+        g_assert_cmpint((int)tb_leaves_at(leaves, i)->kind, ==, (int)WANTED[i].kind);
+        g_assert_cmpstr(tb_leaves_at(leaves, i)->name, ==, WANTED[i].name);
+        g_assert_cmpfloat(tb_leaves_at(leaves, i)->width_mm, ==, WANTED[i].width_mm);
+    }
+    tb_leaves_free(leaves);
+}
+
+static void test_leaves__refuse_what_the_file_refuses(fixture *f, gconstpointer unused)
+{
+    tb_leaves *leaves = NULL;
+    tb_error err = {0};
+    (void)unused;
+    f->options.paper_w_mm = 100;
+    g_assert_cmpint(
+            tb_leaves_draw(&leaves, NULL, &f->content, &f->options, NULL, &err), ==, TB_EINVAL);
+    g_assert_null(leaves);
+    g_assert_nonnull(strstr(err.text, "a paper of 100"));
+}
+
+static int grey(const uint32_t *px, int i)
+{
+    return (int)((px[i] & 255) + (px[i] >> 8 & 255) + (px[i] >> 16 & 255)) / 3;
+}
+
+/* The page's picture by poppler; to be freed by cairo_surface_destroy(). */
+static cairo_surface_t *printed(const char *pdf, int page)
+{
+    g_autofree char *stem = g_strconcat(pdf, ".page", NULL);
+    g_autofree char *command = g_strdup_printf(
+            "pdftoppm -r %d -f %d -l %d -singlefile -png %s %s", DPI, page, page, pdf, stem);
+    g_autofree char *png = g_strconcat(stem, ".png", NULL);
+    g_assert_true(g_spawn_command_line_sync(command, NULL, NULL, NULL, NULL));
+    cairo_surface_t *picture = cairo_image_surface_create_from_png(png);
+    g_assert_cmpint((int)cairo_surface_status(picture), ==, (int)CAIRO_STATUS_SUCCESS);
+    g_remove(png);
+    return picture;
+}
+
+/* Two painters soften edges in their own ways: where both are looked at from a little farther off,
+ * in squares of three millimetres, a page is the same page. */
+static void compare(tb_leaves *leaves, int i, cairo_surface_t *picture)
+{
+    int w = cairo_image_surface_get_width(picture), h = cairo_image_surface_get_height(picture);
+    const uint32_t *theirs = (const uint32_t *)(void *)cairo_image_surface_get_data(picture);
+    const tb_leaf *leaf = tb_leaves_at(leaves, i);
+    uint32_t *ours = g_new(uint32_t, (size_t)w * (size_t)h);
+    int stride = cairo_image_surface_get_stride(picture) / 4, worst = 0;
+    double sum = 0;
+    g_assert_cmpint(abs(w - (int)lround(leaf->width_mm / 25.4 * DPI)), <=, 1);
+    g_assert_cmpint(abs(h - (int)lround(leaf->height_mm / 25.4 * DPI)), <=, 1);
+    g_assert_cmpint(tb_leaves_paint(leaves, i, ours, w, h, NULL), ==, TB_OK);
+    for (int y = 0; y + SQUARE <= h; y += SQUARE)
+        for (int x = 0; x + SQUARE <= w; x += SQUARE) {
+            int apart = 0;
+            for (int k = 0; k < SQUARE * SQUARE; k++) {
+                int row = y + k / SQUARE, column = x + k % SQUARE;
+                int mine = grey(ours, row * w + column);
+                apart += mine - grey(theirs, row * stride + column);
+                sum += 255 - mine;
+            }
+            worst = MAX(worst, abs(apart) / (SQUARE * SQUARE));
+        }
+    g_test_message("page %d: %d levels apart at most", i + 1, worst);
+    g_assert_cmpint(worst, <, 40);
+    g_assert_cmpfloat(sum / ((double)w * h), >, 0.5);
+    g_free(ours);
+}
+
+static void compare_all(const fixture *f)
+{
+    g_autofree char *path = NULL;
+    tb_bytes pdf;
+    tb_sheet_account account;
+    tb_leaves *leaves = draw(f);
+    close(g_file_open_tmp("tombolo-XXXXXX.pdf", &path, NULL));
+    g_assert_cmpint(tb_sheets_pdf(&pdf, &account, &f->content, &f->options, NULL, NULL), ==, TB_OK);
+    g_assert_true(g_file_set_contents(path, (const char *)pdf.data, (gssize)pdf.n, NULL));
+    g_assert_cmpint(tb_leaves_count(leaves), ==, account.n_pages);
+    for (int i = 0; i < account.n_pages; i++) {
+        cairo_surface_t *picture = printed(path, i + 1);
+        compare(leaves, i, picture);
+        cairo_surface_destroy(picture);
+    }
+    g_remove(path);
+    tb_bytes_clear(&pdf);
+    tb_leaves_free(leaves);
+}
+
+static void test_leaves__are_the_printed_pages(fixture *f, gconstpointer unused)
+{
+    (void)unused;
+    compare_all(f);
+    f->options.ink = TB_INK_HATCH;
+    compare_all(f);
+}
+
+static void test_leaves__are_the_printed_marks(fixture *f, gconstpointer unused)
+{
+    (void)unused;
+    f->options.marks = TB_MARKS_FINDINGS;
+    compare_all(f);
+    f->options.marks = TB_MARKS_BLANK;
+    compare_all(f);
+}
+
+int main(int argc, char **argv)
+{
+    g_test_init(&argc, &argv, NULL);
+    g_autofree char *judge = g_find_program_in_path("pdftoppm");
+    g_test_add("/leaves/order", fixture, NULL, set_up, test_leaves__stand_in_the_order_of_the_file,
+            tear_down);
+    g_test_add("/leaves/refuse", fixture, NULL, set_up, test_leaves__refuse_what_the_file_refuses,
+            tear_down);
+    if (judge) {
+        g_test_add("/leaves/printed", fixture, NULL, set_up, test_leaves__are_the_printed_pages,
+                tear_down);
+        g_test_add("/leaves/marks", fixture, NULL, set_up, test_leaves__are_the_printed_marks,
+                tear_down);
+    }
+    return g_test_run();
+}
