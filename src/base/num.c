@@ -113,6 +113,49 @@ bool tb_num_read(const char *text, const char **end, double *value)
     return isfinite(*value);
 }
 
+tb_num tb_num_length(double mm, int decimals, tb_unit unit)
+{
+    bool inches = unit == TB_UNIT_IN;
+    tb_num out = tb_num_of(inches ? mm / 25.4 : mm, decimals + inches);
+    strncat(out.text, inches ? " in" : " mm", sizeof out.text - strlen(out.text) - 1);
+    return out;
+}
+
+/* What follows a number, and the number in inches; NULL where that is no millimetres. */
+static const char *in_inches(tb_num *inches, const char *at, double value)
+{
+    size_t n = strcspn(at, "m");
+    if (n != strspn(at, " ") || at[n + 1] != 'm' || n == 0)
+        return NULL;
+    at += n + 2;
+    if (strncmp(at, "\u00b2", 2) == 0) {
+        *inches = tb_num_of(value / (25.4 * 25.4), 4);
+        strcat(inches->text, " in\u00b2");
+        return at + 2;
+    }
+    *inches = tb_num_length(value, 2, TB_UNIT_IN);
+    return at;
+}
+
+void tb_num_text(char *to, size_t room, const char *text, tb_unit unit)
+{
+    size_t n = 0;
+    for (const char *at = text; *at && n + 1 < room;) {
+        const char *end, *behind = NULL;
+        tb_num inches;
+        double value;
+        bool number = unit == TB_UNIT_IN && is_digit(*at) && (at == text || !is_digit(at[-1])) &&
+                      tb_num_read(at, &end, &value);
+        if (number && (behind = in_inches(&inches, end, value))) {
+            n += (size_t)snprintf(to + n, room - n, "%s", inches.text);
+            at = behind;
+        } else {
+            to[n++] = *at++;
+        }
+    }
+    to[n < room ? n : room - 1] = '\0';
+}
+
 static const char *skip_blanks(const char *at)
 {
     while (*at == ' ' || *at == '\t')

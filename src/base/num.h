@@ -25,12 +25,19 @@ tb_num tb_num_of(double value, int decimals);
 /* The same, with exactly `decimals` digits behind the point. */
 tb_num tb_num_fixed(double value, int decimals);
 
+typedef enum { TB_UNIT_MM, TB_UNIT_CM, TB_UNIT_IN } tb_unit;
+
+/* A length in people's unit: "2.5 mm", or "0.098 in" with one decimal more. */
+tb_num tb_num_length(double mm, int decimals, tb_unit unit);
+
+/* text, where unit is TB_UNIT_IN with every "2.5 mm" in it as "0.098 in" and every "2 mm²" as
+ * "0.0031 in²"; cut short where it does not fit. */
+void tb_num_text(char *to, size_t room, const char *text, tb_unit unit);
+
 /* Reads digits with an optional sign, "." or "," as the decimal mark, and an
  * exponent ("1e3"); stores where it stopped in *end. False if there is no number, or none that is
  * finite. */
 bool tb_num_read(const char *text, const char **end, double *value);
-
-typedef enum { TB_UNIT_MM, TB_UNIT_CM, TB_UNIT_IN } tb_unit;
 
 /* A length such as "200mm", "20 cm", "7.5in", "7 1/2 in", "7-1/2\"", "5/16in"; bare numbers are in
  * bare_unit. *mm is finite and > 0 and at most 100 m, else TB_EINVAL with a line that names text.

@@ -5,6 +5,7 @@
 #include "base/alloc.h"
 #include "cli/explain.h"
 #include "cli/piece.h"
+#include "cli/sawing.h"
 #include "flow/assess.h"
 #include "sheet/marked.h"
 
@@ -18,7 +19,7 @@
 typedef struct {
     const char *stock, *blade, *marks;
     double width_mm, height_mm, bridge_mm, grain_deg;
-    int n_jobs, wood;
+    int n_jobs, wood, order;
     bool explain, force, json;
 } values;
 
@@ -66,6 +67,12 @@ static const tb_arg OPTIONS[] = {
                 AT(bridge_mm),
                 .value = "LENGTH",
                 .help = "narrowest wood allowed"},
+        {.name = "order",
+                .kind = TB_ARG_CHOICE,
+                AT(order),
+                .value = "ORDER",
+                .choices = TB_SAW_ORDERS,
+                .help = "of sawing: centre (outward), weak-first or weak-last (beside weak wood)"},
         {.name = "explain",
                 .kind = TB_ARG_SWITCH,
                 AT(explain),
@@ -182,10 +189,10 @@ static void print_one(const tb_cli *cli, const row *r)
     const tb_inspection *i = a->inspection;
     printf("%s%s%s\n", tinted(cli, i->n_must, i->n_should), tb_verdict_of(i).text,
             cli->colour ? "\033[0m" : "");
-    printf("%s × %s mm, %zu openings, narrowest wood %s mm, %s m to cut; %d must, %d should\n",
+    printf("%s × %s mm, %zu openings, narrowest wood %s mm; %d must, %d should\n",
             tb_num_of(a->width_mm, 1).text, tb_num_of(a->height_mm, 1).text, i->n_openings,
-            tb_num_of(i->narrowest_wood_mm, 2).text, tb_num_of(i->cut_length_mm / 1000, 2).text,
-            i->n_must, i->n_should);
+            tb_num_of(i->narrowest_wood_mm, 2).text, i->n_must, i->n_should);
+    tb_cli_print_plan(a->plan, i->cut_length_mm, &a->settings, cli->unit);
     if (!a->is_project)
         print_reading(&a->picture);
     for (size_t k = 0; k < i->n_findings; k++)
@@ -355,6 +362,7 @@ static tb_status run(tb_cli *cli, int n_words, char **words, tb_error *err)
             .width_mm = v.width_mm,
             .height_mm = v.height_mm,
             .wood = (tb_wood_tone)v.wood,
+            .order = (tb_saw_order)v.order,
             .has_grain = !isnan(v.grain_deg),
             .grain_rad = v.grain_deg * 3.14159265358979323846 / 180};
     /* Wishes that make no sense are told once, not for each file. */

@@ -3,6 +3,7 @@
 #include "cli/verbs.h"
 
 #include "base/alloc.h"
+#include "cli/sawing.h"
 #include "flow/assess.h"
 
 #include <stdio.h>
@@ -49,7 +50,9 @@ static tb_status tell_json(const project_info *info, tb_error *err)
             verdict_of(info, &room));
     if (said && i &&
             (json_object_set_new(said, "must", json_integer(i->n_must)) ||
-                    json_object_set_new(said, "should", json_integer(i->n_should)))) {
+                    json_object_set_new(said, "should", json_integer(i->n_should)) ||
+                    json_object_set_new(
+                            said, "minutes", tb_json_number(info->seen->plan->minutes, 0)))) {
         json_decref(said);
         said = NULL;
     }
@@ -58,7 +61,7 @@ static tb_status tell_json(const project_info *info, tb_error *err)
     return status;
 }
 
-static tb_status tell(const project_info *info, tb_error *err)
+static tb_status tell(const project_info *info, const tb_cli *cli, tb_error *err)
 {
     const tb_project_state *now = tb_project_state_now(info->project);
     const tb_settings *s = &now->settings;
@@ -80,6 +83,8 @@ static tb_status tell(const project_info *info, tb_error *err)
     if (now->words.permission[0])
         printf("permission: %s\n", now->words.permission);
     printf("%s\n", verdict_of(info, &room));
+    if (info->seen)
+        tb_cli_print_plan(info->seen->plan, info->seen->inspection->cut_length_mm, s, cli->unit);
     return tb_cli_print("", err);
 }
 
@@ -121,7 +126,7 @@ static tb_status run(tb_cli *cli, int n_words, char **words, tb_error *err)
     if (!status)
         status = gather(&info, cli, err);
     if (!status)
-        status = v.json ? tell_json(&info, err) : tell(&info, err);
+        status = v.json ? tell_json(&info, err) : tell(&info, cli, err);
     tb_assessment_free(info.seen);
     tb_project_close(info.project);
     return status;

@@ -2,6 +2,7 @@
 #include "cli/verbs.h"
 
 #include "base/alloc.h"
+#include "cli/sawing.h"
 #include "facts/paper.h"
 #include "flow/deliver.h"
 
@@ -12,7 +13,7 @@ typedef struct {
     const char *output, *crop, *stock, *blade, *paper;
     const char *title, *designer, *credit, *permission;
     double width_mm, height_mm, bridge_mm, darkness, px_per_mm, grain_deg;
-    int detail;
+    int detail, order;
     bool force, json;
 } values;
 
@@ -89,6 +90,12 @@ static const tb_arg OPTIONS[] = {
                 AT(paper),
                 .value = "SIZE",
                 .help = "of the sheets: a4, letter …; by default your locale's"},
+        {.name = "order",
+                .kind = TB_ARG_CHOICE,
+                AT(order),
+                .value = "ORDER",
+                .choices = TB_SAW_ORDERS,
+                .help = "of sawing: centre (outward), weak-first or weak-last (beside weak wood)"},
         {.name = "title",
                 .kind = TB_ARG_TEXT,
                 AT(title),
@@ -192,20 +199,21 @@ static tb_status read_settings(
     return status;
 }
 
-static tb_status say(
-        const values *v, const tb_outcome *outcome, const json_t *report, tb_error *err)
+static tb_status say(const tb_cli *cli, const values *v, const tb_settings *settings,
+        const tb_outcome *outcome, tb_error *err)
 {
     const tb_inspection *i = outcome->inspection;
-    if (v->json)
-        return tb_cli_print_json(report, false, err);
-    char text[600];
-    snprintf(text, sizeof text,
-            "%s\n%zu openings, narrowest wood %s mm, %s m to cut, %zu bridges; all of it in "
-            "%.200s\n",
-            tb_verdict_of(i).text, i->n_openings, tb_num_of(i->narrowest_wood_mm, 2).text,
-            tb_num_of(i->cut_length_mm / 1000, 1).text, outcome->tie ? outcome->tie->n_bridges : 0,
-            v->output);
-    return tb_cli_print(text, err);
+    tb_plan *plan;
+    tb_status status =
+            tb_sawing_plan(&plan, i, outcome->pattern, settings, TB_ORDER_CENTRE, &cli->job, err);
+    if (status)
+        return status;
+    printf("%s\n%zu openings, %zu bridges, narrowest wood %s; all of it in %s\n",
+            tb_verdict_of(i).text, i->n_openings, outcome->tie ? outcome->tie->n_bridges : 0,
+            tb_num_length(i->narrowest_wood_mm, 2, cli->unit).text, v->output);
+    tb_cli_print_plan(plan, i->cut_length_mm, settings, cli->unit);
+    tb_plan_free(plan);
+    return tb_cli_print("", err);
 }
 
 /* The pattern, all its files, and a word about it. */
@@ -219,7 +227,7 @@ static tb_status make(tb_cli *cli, tb_flow *flow, tb_outputs *set, const values 
     if (status)
         return status;
     const tb_outcome *outcome = tb_flow_outcome(flow);
-    tb_delivery delivery = {outcome, start, cli->unit};
+    tb_delivery delivery = {outcome, start, cli->unit, (tb_saw_order)v->order};
     status = tb_deliver(&report, set, v->output, &delivery, &cli->job, err);
     if (!status && tb_job_stopped(&cli->job))
         status = tb_fail_cancelled(err);
@@ -227,7 +235,8 @@ static tb_status make(tb_cli *cli, tb_flow *flow, tb_outputs *set, const values 
         status = tb_outputs_commit(set, err);
     tb_cli_progress_end();
     if (!status)
-        status = say(v, outcome, report, err);
+        status = v->json ? tb_cli_print_json(report, false, err)
+                         : say(cli, v, &start->settings, outcome, err);
     json_decref(report);
     if (!status && outcome->inspection->n_must > 0)
         status = tb_fail(err, TB_EUNSAWABLE, "this pattern has %d findings that must be mended%s",

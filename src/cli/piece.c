@@ -12,12 +12,15 @@ static const char *chosen(const char *wish, const char *own)
     return wish ? wish : own;
 }
 
-static void dress(tb_piece *p, const tb_piece_wishes *wishes)
+static void dress(tb_piece *p, const tb_cli *cli, const tb_piece_wishes *wishes)
 {
     const tb_assessment *a = p->seen;
+    p->remark = tb_sawing_remark(a->plan->fit, &a->settings, cli->unit);
     p->content = (tb_sheet_content){.mask = a->pattern,
             .outline = p->outline,
             .inspection = a->inspection,
+            .plan = a->plan,
+            .remark = p->remark.text,
             .title = chosen(wishes->title, a->words.title),
             .designer = chosen(wishes->designer, a->words.designer),
             .credit = chosen(wishes->credit, a->words.credit),
@@ -48,7 +51,7 @@ tb_status tb_piece_read(tb_piece *piece, tb_cli *cli, const tb_piece_wishes *wis
     if (status)
         tb_piece_clear(piece);
     else
-        dress(piece, wishes);
+        dress(piece, cli, wishes);
     return status;
 }
 

@@ -21,6 +21,7 @@ typedef struct {
     tb_assessment *seen;
     tb_outline *outline;
     tb_stock stock;
+    tb_remark remark;
     tb_sheet_content content; /* borrows all of the above, and the wishes */
 } tb_piece;
 

@@ -12,7 +12,7 @@ typedef struct {
     const char *output, *paper, *stock, *blade;
     const char *title, *designer, *credit, *permission;
     double width_mm, height_mm, overlap_mm, correction;
-    int ink, marks, turn, unit, wood;
+    int ink, marks, turn, unit, wood, order;
     bool pattern_only, force, json;
 } values;
 
@@ -67,6 +67,12 @@ static const tb_arg OPTIONS[] = {
                 .least = 0.9,
                 .most = 1.1,
                 .help = "for a printer that is off: 100 over what its 100 mm bar measures"},
+        {.name = "order",
+                .kind = TB_ARG_CHOICE,
+                AT(order),
+                .value = "ORDER",
+                .choices = TB_SAW_ORDERS,
+                .help = "of sawing: centre (outward), weak-first or weak-last (beside weak wood)"},
         {.name = "pattern-only",
                 .kind = TB_ARG_SWITCH,
                 AT(pattern_only),
@@ -238,7 +244,8 @@ static tb_status run(tb_cli *cli, int n_words, char **words, tb_error *err)
                     .blade = v.blade,
                     .width_mm = v.width_mm,
                     .height_mm = v.height_mm,
-                    .wood = (tb_wood_tone)v.wood},
+                    .wood = (tb_wood_tone)v.wood,
+                    .order = (tb_saw_order)v.order},
             .title = v.title,
             .designer = v.designer,
             .credit = v.credit,

@@ -4,6 +4,7 @@
 #include "base/alloc.h"
 #include "flow/assess.h"
 #include "flow/output.h"
+#include "flow/sawing.h"
 #include "image/tone.h"
 #include "sheet/picture.h"
 
@@ -129,6 +130,7 @@ typedef struct {
     tb_mask *mended;
     tb_tie_account *account;
     tb_inspection *after;
+    tb_plan *plan;
 } outcome;
 
 static void outcome_clear(outcome *o)
@@ -136,6 +138,7 @@ static void outcome_clear(outcome *o)
     tb_mask_free(o->mended);
     tb_tie_account_free(o->account);
     tb_inspection_free(o->after);
+    tb_plan_free(o->plan);
 }
 
 static tb_status tie(
@@ -158,6 +161,9 @@ static tb_status tie(
         status = tb_tie(&o->mended, &o->account, a->pattern, &options, job, err);
     if (!status)
         status = tb_inspect(&o->after, o->mended, &a->limits, job, err);
+    if (!status)
+        status = tb_sawing_plan(
+                &o->plan, o->after, o->mended, &a->settings, TB_ORDER_CENTRE, job, err);
     tb_plane_free(lightness);
     tb_plane_free(tone);
     return status;
@@ -181,6 +187,7 @@ static tb_status say(
         tb_report report = tb_assessment_report(a, file);
         report.inspection = o->after;
         report.tie = account;
+        report.plan = o->plan;
         json_t *json;
         tb_status status = tb_report_json(&json, &report, err);
         if (!status)

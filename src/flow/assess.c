@@ -2,6 +2,7 @@
 #include "flow/assess.h"
 
 #include "base/alloc.h"
+#include "flow/sawing.h"
 #include "flow/stage_limits.h"
 #include "project/project.h"
 
@@ -177,6 +178,9 @@ tb_status tb_assess(tb_assessment **out, const char *path, const tb_wishes *wish
     } else if (!status) {
         status = assess_picture(a, bytes, n_bytes, wishes, job, err);
     }
+    if (!status)
+        status = tb_sawing_plan(
+                &a->plan, a->inspection, a->pattern, &a->settings, wishes->order, job, err);
     tb_free(bytes);
     if (status)
         tb_assessment_free(a);
@@ -191,6 +195,7 @@ void tb_assessment_free(tb_assessment *a)
         return;
     tb_mask_free(a->own_pattern);
     tb_inspection_free(a->own_inspection);
+    tb_plan_free(a->plan);
     if (a->result)
         tb_result_release(a->result);
     tb_free(a);
@@ -214,6 +219,8 @@ tb_report tb_assessment_report(const tb_assessment *a, const char *file)
             .limits = &a->limits,
             .inspection = a->inspection,
             .tie = a->tie,
+            .plan = a->plan,
+            .remark = tb_sawing_remark(a->plan->fit, &a->settings, TB_UNIT_MM),
             .has_photo = a->is_project,
             .photo_mm = {0, 0, a->width_mm, a->height_mm},
             .timings = a->timings,

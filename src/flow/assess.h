@@ -14,6 +14,7 @@
 
 #include "flow/flow.h"
 #include "flow/report.h"
+#include "pattern/plan.h"
 #include "photo/picture.h"
 
 /* Zeroed: no wishes. A project keeps its own size. */
@@ -24,6 +25,7 @@ typedef struct {
     tb_wood_tone wood;          /* of a picture */
     bool has_grain;
     double grain_rad;
+    tb_saw_order order; /* of the plan */
 } tb_wishes;
 
 enum { TB_ASSESS_TIMINGS = TB_N_STAGES + 2 };
@@ -34,8 +36,9 @@ typedef struct {
     const tb_mask *pattern;  /* NULL once forgotten */
     const tb_inspection *inspection;
     const tb_tie_account *tie; /* NULL unless a project with ties */
-    tb_settings settings;      /* as used */
-    tb_words words;            /* a project's; else empty */
+    tb_plan *plan;
+    tb_settings settings; /* as used */
+    tb_words words;       /* a project's; else empty */
     tb_limits limits;
     double width_mm, height_mm, px_per_mm;
     tb_timing timings[TB_ASSESS_TIMINGS];

@@ -10,6 +10,7 @@
 #include "base/alloc.h"
 #include "facts/paper.h"
 #include "facts/stock.h"
+#include "flow/sawing.h"
 #include "project/history.h"
 #include "sheet/picture.h"
 #include "sheet/sheet.h"
@@ -29,6 +30,8 @@ typedef struct {
     tb_outline *outline;
     double outline_ms;
     tb_stock stock;
+    tb_plan *plan;
+    tb_remark remark;
     tb_sheet_content content;
     tb_sheet_options sheet_options;
 } bench;
@@ -200,9 +203,16 @@ static tb_status lay_out(bench *b, const tb_delivery *delivery, tb_error *err)
     tb_status status = tb_stock_find(&b->stock, start->settings.stock, err);
     if (status)
         return status;
+    status = tb_sawing_plan(&b->plan, outcome->inspection, outcome->pattern, &start->settings,
+            delivery->order, NULL, err);
+    if (status)
+        return status;
     b->delivery = delivery;
+    b->remark = tb_sawing_remark(b->plan->fit, &start->settings, delivery->unit);
     b->content = (tb_sheet_content){.mask = outcome->pattern,
             .inspection = outcome->inspection,
+            .plan = b->plan,
+            .remark = b->remark.text,
             .title = start->words.title,
             .designer = start->words.designer,
             .credit = start->words.credit,
@@ -237,6 +247,8 @@ static tb_status report_of(json_t **out, const bench *b, const task *tasks, tb_e
             .limits = &o->limits,
             .inspection = o->inspection,
             .tie = o->tie,
+            .plan = b->plan,
+            .remark = tb_sawing_remark(b->plan->fit, &b->delivery->project->settings, TB_UNIT_MM),
             .has_photo = true,
             .photo_mm = {0, 0, o->width_mm, o->height_mm},
             .timings = timings,
@@ -281,6 +293,7 @@ tb_status tb_deliver(json_t **report, tb_outputs *set, const char *folder,
     for (int i = 0; i < N_TASKS; i++)
         tb_bytes_clear(&tasks[i].bytes);
     tb_outline_free(b.outline);
+    tb_plan_free(b.plan);
     if (status) {
         json_decref(*report);
         *report = NULL;

@@ -52,18 +52,34 @@ static json_t *limits_json(bool *good, const tb_limits *l)
     return out;
 }
 
-static json_t *holes_json(bool *good, const tb_inspection *inspection)
+/* In the order of sawing. */
+static json_t *holes_json(bool *good, const tb_inspection *inspection, const tb_plan *plan)
 {
     json_t *out = json_array();
-    for (size_t i = 0; i < inspection->n_holes; i++) {
-        const tb_entry_hole *hole = &inspection->holes[i];
+    for (size_t i = 0; i < plan->n_steps; i++) {
+        const tb_saw_step *step = &plan->steps[i];
+        const tb_entry_hole *hole = &inspection->holes[step->hole];
         json_t *row = json_object();
         put(good, row, "x_mm", mm(hole->x_mm));
         put(good, row, "y_mm", mm(hole->y_mm));
         put(good, row, "drill_mm", mm(hole->drill_mm));
         put(good, row, "opening", json_integer(hole->opening));
+        put(good, row, "cut_mm", tb_json_number(step->cut_mm, 1));
+        if (plan->order != TB_ORDER_CENTRE)
+            put(good, row, "weak", json_boolean(step->weak));
         push(good, out, row);
     }
+    return out;
+}
+
+static json_t *plan_json(bool *good, const tb_plan *plan, const tb_remark *remark)
+{
+    json_t *out = json_object();
+    put(good, out, "order", json_string(TB_SAW_ORDERS[plan->order]));
+    put(good, out, "minutes", tb_json_number(plan->minutes, 0));
+    put(good, out, "outline_mm", tb_json_number(plan->outline_mm, 1));
+    put(good, out, "stack_most", json_integer(plan->stack_most));
+    put(good, out, "blade_remark", json_string(remark->text));
     return out;
 }
 
@@ -204,7 +220,8 @@ tb_status tb_report_json(json_t **out, const tb_report *report, tb_error *err)
     put(&good, r, "cut_length_mm", tb_json_number(inspection->cut_length_mm, 1));
     put(&good, r, "findings", findings_json(&good, inspection));
     put_tie(&good, r, report->tie);
-    put(&good, r, "entry_holes", holes_json(&good, inspection));
+    put(&good, r, "entry_holes", holes_json(&good, inspection, report->plan));
+    put(&good, r, "plan", plan_json(&good, report->plan, &report->remark));
     put(&good, r, "timings_ms", timings_json(&good, report));
     put(&good, r, "version", json_string(TB_VERSION));
     *out = r;

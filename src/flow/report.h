@@ -6,6 +6,7 @@
 #ifndef TB_FLOW_REPORT_H
 #define TB_FLOW_REPORT_H
 
+#include "flow/sawing.h"
 #include "image/mask.h"
 #include "pattern/inspect.h"
 #include "pattern/limits.h"
@@ -27,7 +28,9 @@ typedef struct {
     const tb_limits *limits;
     const tb_inspection *inspection;
     const tb_tie_account *tie; /* NULL: not tied */
-    bool has_photo;            /* the photograph covers photo_mm: left, top, width, height */
+    const tb_plan *plan;
+    tb_remark remark; /* on the blade; "" */
+    bool has_photo;   /* the photograph covers photo_mm: left, top, width, height */
     double photo_mm[4];
     const tb_timing *timings;
     size_t n_timings;

@@ -169,7 +169,7 @@ tb_about tb_plan_about(double minutes)
 
 /* ---- board and blade ------------------------------------------------------------------------ */
 
-static tb_blade_fit fit_of(const tb_plan_options *o)
+tb_blade_fit tb_plan_fit(const tb_plan_options *o)
 {
     if (o->teeth_per_in > 0 && o->teeth_per_in * o->thickness_mm / 25.4 < TEETH_IN_WOOD)
         return TB_BLADE_FEW_TEETH;
@@ -203,7 +203,7 @@ tb_status tb_plan_make(tb_plan **out, const tb_inspection *inspection, const tb_
         return tb_fail_memory(err);
     plan->order = options->order;
     plan->stack_most = stack_of(options);
-    plan->fit = fit_of(options);
+    plan->fit = tb_plan_fit(options);
     tb_status status = add_steps(plan, inspection, options, err);
     if (!status && plan->order != TB_ORDER_CENTRE)
         status = find_weak(plan, inspection, mask, job, err);

@@ -57,6 +57,9 @@ typedef struct {
     tb_blade_fit fit;
 } tb_plan;
 
+/* The blade and the board alone. */
+tb_blade_fit tb_plan_fit(const tb_plan_options *options);
+
 TB_NODISCARD tb_status tb_plan_make(tb_plan **out, const tb_inspection *inspection,
         const tb_mask *mask, const tb_plan_options *options, const tb_job *job, tb_error *err);
 void tb_plan_free(tb_plan *plan);

@@ -122,30 +122,37 @@ static double fact(tb_sheets *s, double x_mm, double y_mm, double w_mm, const ch
 /* Returns the height; draws nothing when it is only to be measured. */
 static double facts(tb_sheets *s, double x_mm, double y_mm, double w_mm, bool draw)
 {
+    enum { ROWS = 5 };
     const tb_sheet_content *c = s->content;
     const tb_inspection *i = c->inspection;
     tb_unit unit = s->options->unit;
     double half = (w_mm - GAP_MM) / 2;
     char *size = tb__words_size(c->outline->width_mm, c->outline->height_mm, unit);
-    char *blade = g_strdup_printf("%s%s", g_ascii_isdigit(*s->blade) ? "No. " : "", s->blade);
+    char *blade = g_strdup_printf("%s%s%s%s", g_ascii_isdigit(*s->blade) ? "No. " : "", s->blade,
+            *s->remark ? ". " : "", s->remark);
+    char *stack = c->plan && c->plan->stack_most > 1
+                          ? g_strdup_printf("up to %d boards", c->plan->stack_most)
+                          : g_strdup("");
+    tb_about time = c->plan ? tb_plan_about(c->plan->minutes) : (tb_about){""};
     char *openings = i ? g_strdup_printf("%zu", i->n_openings) : g_strdup("");
     char *cut = i ? tb__words_long(i->cut_length_mm, unit) : g_strdup("");
     char *wood = i ? tb__words_fine(i->narrowest_wood_mm, unit) : g_strdup("");
     const struct {
         const char *name, *value;
-    } COLUMNS[2][4] = {
-            {{"Finished size", size}, {"Stock", s->stock}, {"Blade", blade}, {"Credit", s->credit}},
-            {{"Openings", openings}, {"Length of cut", cut}, {"Narrowest wood", wood},
-                    {"Permission", s->permission}}};
+    } COLUMNS[2][ROWS] = {{{"Finished size", size}, {"Stock", s->stock}, {"Stacked", stack},
+                                  {"Blade", blade}, {"Credit", s->credit}},
+            {{"Openings", openings}, {"Length of cut", cut}, {"Time at the saw", time.text},
+                    {"Narrowest wood", wood}, {"Permission", s->permission}}};
     double tallest = 0;
     for (int column = 0; column < 2; column++) {
         double y = y_mm, x = x_mm + column * (half + GAP_MM);
-        for (int row = 0; row < 4; row++)
+        for (int row = 0; row < ROWS; row++)
             y += fact(s, x, y, half, COLUMNS[column][row].name, COLUMNS[column][row].value, draw);
         tallest = fmax(tallest, y - y_mm);
     }
     g_free(size);
     g_free(blade);
+    g_free(stack);
     g_free(openings);
     g_free(cut);
     g_free(wood);

@@ -1,7 +1,4 @@
-/* sheet/labels.c: numbers for the entry holes.
- *
- * The trade saws from the centre outward and small openings before large ones. So the board is
- * taken ring by ring around its middle, and each ring from its smallest opening to its largest.
+/* sheet/labels.c: numbers for the entry holes, in the order of the plan.
  *
  * A number goes beside its cross, where it lies wholly in the opening or wholly on the wood, and on
  * no number placed before nor on another cross; failing that, across a line with white around it.
@@ -13,40 +10,23 @@
 
 #include <glib.h>
 #include <math.h>
-#include <stdlib.h>
 
-enum { N_RINGS = 6, N_SPOTS = 12 };
+enum { N_SPOTS = 12 };
 
 /* A number's box: its height, and its width for each character. */
 static const double LABEL_H_MM = 2.6, LABEL_CHAR_MM = 1.6;
 
-typedef struct {
-    const tb_entry_hole *hole;
-    int ring;
-    double area_mm2;
-} ranked;
-
-static int compare(const void *a, const void *b)
+tb_status tb__plan_of(
+        const tb_plan **plan, tb_plan **own, const tb_sheet_content *content, tb_error *err)
 {
-    const ranked *p = a, *q = b;
-    if (p->ring != q->ring)
-        return p->ring < q->ring ? -1 : 1;
-    if (p->area_mm2 != q->area_mm2)
-        return p->area_mm2 < q->area_mm2 ? -1 : 1;
-    return p->hole < q->hole ? -1 : p->hole > q->hole;
-}
-
-static void rank(ranked *to, const tb_sheets *s)
-{
-    const tb_inspection *inspection = s->content->inspection;
-    double w = s->content->outline->width_mm / 2, h = s->content->outline->height_mm / 2;
-    for (size_t i = 0; i < inspection->n_holes; i++) {
-        const tb_entry_hole *hole = &inspection->holes[i];
-        const tb_opening *opening = &inspection->openings[hole->opening];
-        double away = hypot((opening->x_mm - w) / w, (opening->y_mm - h) / h) / sqrt(2);
-        to[i] = (ranked){hole, (int)fmin(away * N_RINGS, N_RINGS - 1), opening->area_mm2};
-    }
-    qsort(to, inspection->n_holes, sizeof *to, compare);
+    *own = NULL;
+    *plan = content->plan;
+    if (*plan || !content->inspection)
+        return TB_OK;
+    tb_plan_options options = {.order = TB_ORDER_CENTRE};
+    tb_status status = tb_plan_make(own, content->inspection, content->mask, &options, NULL, err);
+    *plan = *own;
+    return status;
 }
 
 /* 1: all wood (or beyond the board), 0: all opening, -1: both. */
@@ -129,10 +109,11 @@ static int find_spot(const tb_sheets *s, size_t n, bool one_ground)
     return -1;
 }
 
-static void place(tb_sheets *s, size_t n, const tb_entry_hole *hole)
+static void place(tb_sheets *s, size_t n, const tb_saw_step *step)
 {
+    const tb_entry_hole *hole = &s->content->inspection->holes[step->hole];
     tb_hole_label *label = &s->labels[n];
-    *label = (tb_hole_label){.hole = hole};
+    *label = (tb_hole_label){.hole = hole, .cut_mm = step->cut_mm};
     name(label, n + 1, s);
     int at = find_spot(s, n, true);
     label->halo = at < 0;
@@ -148,20 +129,19 @@ tb_status tb__labels_place(tb_sheets *s, tb_error *err)
     const tb_inspection *inspection = s->content->inspection;
     if (!inspection || inspection->n_holes == 0)
         return TB_OK;
-    size_t n = inspection->n_holes;
-    ranked *order = tb_malloc(n, sizeof *order);
+    tb_status status = tb__plan_of(&s->plan, &s->own_plan, s->content, err);
+    if (status)
+        return status;
+    size_t n = s->plan->n_steps;
     s->labels = tb_calloc(n, sizeof *s->labels);
-    if (!order || !s->labels) {
-        tb_free(order);
+    if (!s->labels)
         return tb_fail_memory(err);
-    }
-    rank(order, s);
     s->one_bit = true;
     for (size_t i = 1; i < n; i++)
-        s->one_bit = s->one_bit && fabs(order[i].hole->drill_mm - order[0].hole->drill_mm) < 0.01;
+        s->one_bit = s->one_bit &&
+                     fabs(inspection->holes[i].drill_mm - inspection->holes[0].drill_mm) < 0.01;
     for (size_t i = 0; i < n; i++)
-        place(s, i, order[i].hole);
+        place(s, i, &s->plan->steps[i]);
     s->n_labels = n;
-    tb_free(order);
     return TB_OK;
 }

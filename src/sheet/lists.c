@@ -35,7 +35,6 @@ static void box(tb_sheets *s, double x, double y)
 static void opening_row(tb_sheets *s, size_t i, double x, double y)
 {
     const tb_entry_hole *hole = s->labels[i].hole;
-    const tb_opening *opening = &s->content->inspection->openings[hole->opening];
     tb_type number = {.size_mm = TYPE_MM, .bold = true, .side = TB_RIGHT};
     tb_type left = {.size_mm = TYPE_MM, .grey = 0.3};
     tb_type right = {.size_mm = TYPE_MM, .side = TB_RIGHT};
@@ -48,19 +47,17 @@ static void opening_row(tb_sheets *s, size_t i, double x, double y)
     char *bit = tb__words_bit(hole->drill_mm, s->options->unit);
     tb__paint_text(&s->brush, x + BIT_MM, y, &right, bit);
     g_free(bit);
-    tb__paint_text(&s->brush, x + LINE_MM, y, &right, length(s, opening->cut_length_mm).text);
+    tb__paint_text(&s->brush, x + LINE_MM, y, &right, length(s, s->labels[i].cut_mm).text);
 }
 
 /* The board itself is sawn last. */
 static void outline_row(tb_sheets *s, double x, double y)
 {
-    const tb_outline *o = s->content->outline;
     tb_type bold = {.size_mm = TYPE_MM, .bold = true};
     tb_type right = {.size_mm = TYPE_MM, .side = TB_RIGHT};
     box(s, x, y);
     tb__paint_text(&s->brush, x + BOX_MM + 2.4, y, &bold, "the outline");
-    tb__paint_text(
-            &s->brush, x + LINE_MM, y, &right, length(s, 2 * (o->width_mm + o->height_mm)).text);
+    tb__paint_text(&s->brush, x + LINE_MM, y, &right, length(s, s->plan->outline_mm).text);
 }
 
 static void column_head(tb_sheets *s, double x, double y)
@@ -76,8 +73,29 @@ static void column_head(tb_sheets *s, double x, double y)
     tb__paint_line(s->brush.cr, x, y + 4.4, x + LINE_MM, y + 4.4, 0.15, 0.6);
 }
 
+/* What the order is, and how long all of it takes. */
+static char *order_words(const tb_sheets *s)
+{
+    static const char *const ORDERS[TB_N_ORDERS] = {"",
+            "What lies beside weak wood first, while the board is whole; then f",
+            "What lies beside weak wood last, so that it is handled least; before that f"};
+    const char *begins = ORDERS[s->plan->order];
+    char *time = s->content->plan
+                         ? g_strdup_printf(" It takes %s, as far as one can tell: 2½ minutes "
+                                           "an opening as is common, long lines more.",
+                                   tb_plan_about(s->plan->minutes).text)
+                         : g_strdup("");
+    char *words = g_strdup_printf("%s%srom the centre outward, small openings before large ones; "
+                                  "the board’s outline at the very end. Tick each as it is "
+                                  "done.%s",
+            begins, *begins ? "" : "F", time);
+    g_free(time);
+    return words;
+}
+
 void tb__pages_cut_list(tb_sheets *s)
 {
+    char *words = order_words(s);
     double w = fmin(s->options->paper_w_mm, s->options->paper_h_mm);
     double h = fmax(s->options->paper_w_mm, s->options->paper_h_mm);
     double inner = w - 2 * TB_PAGE_MARGIN_MM;
@@ -85,9 +103,7 @@ void tb__pages_cut_list(tb_sheets *s)
     size_t n = s->n_labels + 1;
     for (size_t i = 0; i < n;) {
         tb__page_begin(s, &(tb_leaf){w, h, TB_LEAF_CUT_LIST, ""});
-        double top = tb__page_head(s, inner, "Cut list",
-                "From the centre outward, small openings before large ones; the board’s outline "
-                "last. Tick each as it is done.");
+        double top = tb__page_head(s, inner, "Cut list", words);
         size_t n_rows = (size_t)fmax(1, floor((h - TB_PAGE_MARGIN_MM - top - ROW_MM) / ROW_MM));
         size_t even = (n - i + n_columns - 1) / n_columns;
         n_rows = even < n_rows ? even : n_rows;
@@ -105,4 +121,5 @@ void tb__pages_cut_list(tb_sheets *s)
         }
         tb__page_end(s);
     }
+    g_free(words);
 }

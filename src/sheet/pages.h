@@ -8,9 +8,10 @@
 #include "sheet/sheet.h"
 #include "sheet/tiles.h"
 
-/* Where an entry hole stands in the trade's order, and where its number is written. */
+/* An entry hole in the order of the plan, and where its number is written. */
 typedef struct {
     const tb_entry_hole *hole;
+    double cut_mm;
     double x_mm, y_mm; /* top left of the number */
     double w_mm;       /* of the number */
     double grey;       /* readable on what lies there */
@@ -26,10 +27,12 @@ typedef struct {
     tb_leaves *leaves;     /* or to be looked at */
     tb_brush brush;        /* on the page that is drawn */
     cairo_surface_t *ink;  /* the pattern, recorded once, in points */
-    tb_hole_label *labels; /* in the trade's order */
+    const tb_plan *plan;   /* NULL without an inspection */
+    tb_plan *own_plan;     /* where the content has none */
+    tb_hole_label *labels; /* in the order of the plan */
     size_t n_labels;
     bool one_bit; /* every entry hole takes the same bit */
-    char *title, *designer, *credit, *permission, *stock, *blade; /* clean */
+    char *title, *designer, *credit, *permission, *stock, *blade, *remark; /* clean */
     const tb_job *job;
     int n_pages;
     tb_status status; /* of what can fail while drawing */
@@ -60,7 +63,12 @@ cairo_surface_t *tb__leaves_add(tb_leaves *leaves, const tb_leaf *leaf);
 /* A heading with words below it, w_mm wide; returns where the page goes on. */
 double tb__page_head(tb_sheets *sheets, double w_mm, const char *title, const char *words);
 
-/* Numbers the entry holes in the trade's order and finds room for the numbers. */
+/* The content's plan, or the usual one, which the caller frees as *own. NULL without an
+ * inspection. */
+TB_NODISCARD tb_status tb__plan_of(
+        const tb_plan **plan, tb_plan **own, const tb_sheet_content *content, tb_error *err);
+
+/* Numbers the entry holes in the order of the plan and finds room for the numbers. */
 TB_NODISCARD tb_status tb__labels_place(tb_sheets *sheets, tb_error *err);
 
 /* Half the cross that marks an entry hole. */

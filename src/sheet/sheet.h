@@ -19,6 +19,7 @@
 #include "base/num.h"
 #include "image/mask.h"
 #include "pattern/inspect.h"
+#include "pattern/plan.h"
 #include "sheet/bytes.h"
 #include "sheet/outline.h"
 
@@ -29,9 +30,11 @@ typedef struct {
     const tb_mask *mask;
     const tb_outline *outline;       /* of mask */
     const tb_inspection *inspection; /* of mask; NULL: neither holes nor lists */
+    const tb_plan *plan; /* of inspection; NULL: the usual order, and no word of time and stack */
     const char *title, *designer;
     const char *credit, *permission; /* lines of their own on the first page */
     const char *stock, *blade;       /* for people: "birch plywood, 6.5 mm", "No. 2/0" */
+    const char *remark;              /* on blade and board; a sentence */
     const char *species;             /* colour and grain of the wood: facts' key, "birch" … */
     double thickness_mm;             /* 0: not known */
     double grain_rad;                /* along the grain; 0 = along x */

@@ -21,16 +21,19 @@ static void take_texts(tb_sheets *s)
     s->permission = tb__words_clean(c->permission, TEXT_MAX);
     s->stock = tb__words_clean(c->stock, TEXT_MAX);
     s->blade = tb__words_clean(c->blade, TEXT_MAX);
+    s->remark = tb__words_clean(c->remark, TEXT_MAX);
 }
 
 static void drop(tb_sheets *s)
 {
-    char *texts[] = {s->title, s->designer, s->credit, s->permission, s->stock, s->blade};
+    char *texts[] = {
+            s->title, s->designer, s->credit, s->permission, s->stock, s->blade, s->remark};
     for (size_t i = 0; i < sizeof texts / sizeof texts[0]; i++)
         g_free(texts[i]);
     if (s->ink)
         cairo_surface_destroy(s->ink);
     tb_free(s->labels);
+    tb_plan_free(s->own_plan);
 }
 
 /* Where no leaf could be had the page is drawn on nothing, and the status tells. */

@@ -4,6 +4,7 @@
  * openings black, painted from the outside in. Points are rounded to a micrometre before their
  * differences are taken, so that nothing adds up along a path.
  */
+#include "sheet/pages.h"
 #include "sheet/shared.h"
 #include "sheet/words.h"
 
@@ -128,7 +129,7 @@ static bool add_label(tb_bytes *out, const tb_entry_hole *hole, size_t number)
             tb_num_of((double)number, 0).text, "</text>\n");
 }
 
-static bool add_holes(tb_bytes *out, const tb_inspection *inspection)
+static bool add_holes(tb_bytes *out, const tb_inspection *inspection, const tb_plan *plan)
 {
     bool good = ADD(out, "<g id=\"entry-holes\" fill=\"none\" stroke=\"#c2410c\" ",
             "stroke-width=\"0.2\">\n");
@@ -136,24 +137,30 @@ static bool add_holes(tb_bytes *out, const tb_inspection *inspection)
         good = add_hole(out, &inspection->holes[i]);
     good = good && ADD(out, "</g>\n<g id=\"labels\" fill=\"#c2410c\" font-family=\"sans-serif\" ",
                            "font-size=\"2.2\">\n");
-    for (size_t i = 0; i < inspection->n_holes && good; i++)
-        good = add_label(out, &inspection->holes[i], i + 1);
+    for (size_t i = 0; i < plan->n_steps && good; i++)
+        good = add_label(out, &inspection->holes[plan->steps[i].hole], i + 1);
     return good && ADD(out, "</g>\n");
 }
 
 tb_status tb__svg(tb_bytes *out, const tb_sheet_content *content, const char *credit, tb_error *err)
 {
     const tb_outline *outline = content->outline;
+    const tb_plan *plan;
+    tb_plan *own_plan;
     *out = (tb_bytes){0};
+    tb_status status = tb__plan_of(&plan, &own_plan, content, err);
+    if (status)
+        return status;
     bool good = add_head(out, content, credit) &&
                 ADD(out, "<g id=\"outline\" stroke=\"#000\" stroke-width=\"0.1\" ",
                         "stroke-linejoin=\"round\">\n");
     for (size_t i = 0; i < outline->n_paths && good; i++)
         good = add_path(out, &outline->paths[i]);
     good = good && ADD(out, "</g>\n");
-    if (good && content->inspection)
-        good = add_holes(out, content->inspection);
+    if (good && plan)
+        good = add_holes(out, content->inspection, plan);
     good = good && add_credit(out, outline, credit) && ADD(out, "</svg>\n");
+    tb_plan_free(own_plan);
     if (good)
         return TB_OK;
     tb_bytes_clear(out);

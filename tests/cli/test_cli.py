@@ -213,6 +213,34 @@ def reports_keep_to_the_schema():
 
 
 @tap.test
+def the_plan_is_the_same_everywhere():
+    """In report.json, in the picture of lines, and on the cut list; weak wood first or last as asked."""
+    words = ["make", at("portrait.jpg"), "--width", "80mm", "--stock", "birch-ply-3", "--json"]
+    reports = [json.loads(run(*words, "-o", at("order-" + order), "--order", order).stdout)
+               for order in ("centre", "weak-first", "weak-last")]
+    centre, first, last = [[(h["x_mm"], h["y_mm"]) for h in r["entry_holes"]] for r in reports]
+    assert sorted(centre) == sorted(first) == sorted(last) and len(centre) > 2
+    weak = [[h["weak"] for h in r["entry_holes"]] for r in reports[1:]]
+    assert weak[0] == sorted(weak[0], reverse=True) and weak[1] == sorted(weak[1]), weak
+    plan = reports[0]["plan"]
+    assert plan["order"] == "centre" and plan["blade_remark"] == "" and plan["stack_most"] == 1, plan
+    cut = sum(h["cut_mm"] for h in reports[0]["entry_holes"]) + plan["outline_mm"]
+    assert abs(cut - reports[0]["cut_length_mm"]) < 0.1 * (len(centre) + 2)
+    lines = sum(max(2.5, h["cut_mm"] / 2.728 / 60) for h in reports[0]["entry_holes"])
+    assert abs(plan["minutes"] - lines - plan["outline_mm"] / 2.728 / 60) < 1, (plan, lines)
+    with open(at("order-weak-last/pattern.svg"), encoding="utf-8") as f:
+        labels = re.findall(r'<text x="([0-9.]+)" y="([0-9.]+)">(\d+)</text>', f.read())
+    assert [int(n) for _, _, n in labels] == list(range(1, len(last) + 1))
+    bit = reports[0]["entry_holes"][0]["drill_mm"]
+    for (x, y, _), hole in zip(labels, last):
+        assert abs(float(x) - 1.3 * bit - hole[0]) < 0.01 and abs(float(y) + 0.6 * bit - hole[1]) < 0.01
+    said = run("info", at("order-centre/project.tombolo")).stdout
+    assert "at the saw" in said and "blade 2/0:" not in said, said
+    said = run("check", at("order-centre/pattern.png")).stdout
+    assert "blade 2/0: Usual up to 3.2 mm" in said, said
+
+
+@tap.test
 def check_tells_what_fails():
     done = run("check", at("pattern.png"), "--json")
     assert done.returncode == 1 and done.stderr == "", done.stderr

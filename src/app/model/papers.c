@@ -5,6 +5,7 @@
 #include "facts/stock.h"
 #include "flow/deliver.h"
 #include "flow/output.h"
+#include "flow/sawing.h"
 
 #include <glib/gi18n.h>
 #include <string.h>
@@ -16,6 +17,7 @@ typedef struct {
     tb_words words;
     tb_stock stock;
     tb_sheet_account account;
+    tb_plan *plan;
     tb_photo_info photo_info; /* of a set */
     const uint8_t *photo;     /* the project's */
     size_t n_photo;
@@ -24,6 +26,7 @@ typedef struct {
 static void making_free(making *m)
 {
     tb_result_release(m->result);
+    tb_plan_free(m->plan);
     g_free(m->wish.path);
     g_free(m);
 }
@@ -31,9 +34,16 @@ static void making_free(making *m)
 static tb_status draw(tb_bytes *bytes, making *m, const tb_outline *outline, tb_error *err)
 {
     tb_job job = {.n_threads = (int)MIN(g_get_num_processors(), 8)};
+    tb_status status = tb_sawing_plan(&m->plan, m->result->inspection, m->result->pattern,
+            &m->settings, TB_ORDER_CENTRE, &job, err);
+    if (status)
+        return status;
+    tb_remark remark = tb_sawing_remark(m->plan->fit, &m->settings, m->wish.sheet.unit);
     tb_sheet_content content = {.mask = m->result->pattern,
             .outline = outline,
             .inspection = m->result->inspection,
+            .plan = m->plan,
+            .remark = remark.text,
             .title = m->words.title,
             .designer = m->words.designer,
             .credit = m->words.credit,
@@ -74,7 +84,7 @@ static tb_status make_set(making *m, tb_error *err)
     tb_outcome outcome = outcome_of(m);
     tb_project_start start = {
             .photo = m->photo, .n_photo = m->n_photo, .settings = m->settings, .words = m->words};
-    tb_delivery delivery = {&outcome, &start, m->wish.sheet.unit};
+    tb_delivery delivery = {&outcome, &start, m->wish.sheet.unit, TB_ORDER_CENTRE};
     tb_outputs *set;
     json_t *report = NULL;
     tb_status status = tb_outputs_new(&set, false, err);
