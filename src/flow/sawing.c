@@ -1,9 +1,8 @@
 /* flow/sawing.c: see sawing.h. */
 #include "flow/sawing.h"
 
-#include "facts/blade.h"
 #include "facts/practice.h"
-#include "facts/stock.h"
+#include "flow/stage_limits.h"
 
 #include <stdio.h>
 #include <string.h>
@@ -28,10 +27,8 @@ static tb_plan_options options_of(const tb_blade *blade, double thickness_mm)
 tb_status tb_sawing_options(tb_plan_options *options, const tb_settings *settings, tb_error *err)
 {
     tb_stock stock;
-    const tb_blade *blade = tb_blade_find(settings->blade);
-    tb_status status = tb_stock_find(&stock, settings->stock, err);
-    if (!status && !blade)
-        status = tb_fail(err, TB_EINVAL, "there is no blade '%.40s'", settings->blade);
+    const tb_blade *blade;
+    tb_status status = tb__tools_of(&stock, &blade, settings, err);
     if (!status)
         *options = options_of(blade, stock.thickness_mm);
     return status;
@@ -73,9 +70,9 @@ tb_remark tb_sawing_remark(tb_blade_fit fit, const tb_settings *settings, tb_uni
 {
     tb_remark remark = {""};
     tb_stock stock;
-    const tb_blade *blade = tb_blade_find(settings->blade);
+    const tb_blade *blade;
     char others[80];
-    if (fit == TB_BLADE_FITS || !blade || tb_stock_find(&stock, settings->stock, NULL))
+    if (fit == TB_BLADE_FITS || tb__tools_of(&stock, &blade, settings, NULL))
         return remark;
     tb_num board = tb_num_length(stock.thickness_mm, 1, unit);
     name_fitting(others, sizeof others, stock.thickness_mm);

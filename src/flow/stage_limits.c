@@ -2,9 +2,7 @@
 #include "flow/stage_limits.h"
 
 #include "base/num.h"
-#include "facts/blade.h"
 #include "facts/practice.h"
-#include "facts/stock.h"
 
 #include <math.h>
 
@@ -73,16 +71,24 @@ static double usual(const char *key)
     return tb_practice_find(key)->value;
 }
 
+tb_status tb__tools_of(
+        tb_stock *stock, const tb_blade **blade, const tb_settings *settings, tb_error *err)
+{
+    *blade = tb_blade_find(settings->blade);
+    tb_status status = tb_stock_find(stock, settings->stock, err);
+    if (!status && !*blade)
+        status = tb_fail(err, TB_EINVAL,
+                "no blade is called '%.40s'; usual ones are 2/0, 0, 1, 3 and 5", settings->blade);
+    return status;
+}
+
 tb_status tb__limits_of(tb_limits *limits, const tb_settings *settings, tb_error *err)
 {
     tb_stock stock;
-    const tb_blade *blade = tb_blade_find(settings->blade);
-    tb_status status = tb_stock_find(&stock, settings->stock, err);
+    const tb_blade *blade;
+    tb_status status = tb__tools_of(&stock, &blade, settings, err);
     if (status)
         return status;
-    if (!blade)
-        return tb_fail(err, TB_EINVAL,
-                "no blade is called '%.40s'; usual ones are 2/0, 0, 1, 3 and 5", settings->blade);
     *limits = (tb_limits)TB_LIMITS_INIT;
     limits->bridge_must_mm = settings->bridge_mm;
     limits->bridge_should_mm = fmax(usual("bridge_should_mm"), settings->bridge_mm);

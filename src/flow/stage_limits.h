@@ -5,6 +5,8 @@
 #ifndef TB_FLOW_STAGE_LIMITS_H
 #define TB_FLOW_STAGE_LIMITS_H
 
+#include "facts/blade.h"
+#include "facts/stock.h"
 #include "image/tone.h"
 #include "pattern/limits.h"
 #include "pattern/split.h"
@@ -13,6 +15,8 @@
 
 /* TB_EINVAL names what is unknown or out of range. */
 TB_NODISCARD tb_status tb__settings_check(const tb_settings *settings, tb_error *err);
+TB_NODISCARD tb_status tb__tools_of(
+        tb_stock *stock, const tb_blade **blade, const tb_settings *settings, tb_error *err);
 TB_NODISCARD tb_status tb__limits_of(tb_limits *limits, const tb_settings *settings, tb_error *err);
 
 /* The part of the photograph that the board shows, and the board's size. TB_EINVAL when the board
