@@ -66,9 +66,6 @@ typedef struct {
     int n_pages, n_columns, n_rows; /* pages in all; tiles across and down */
     double ink_share;               /* of the pattern's area that is inked, 0 … 1 */
     double solid_share;             /* and would be in solid ink */
-    /* Where the tiles lie, in mm of the board: the first one's corner, from one to the next, size.
-     */
-    double tile_x_mm, tile_y_mm, step_x_mm, step_y_mm, tile_w_mm, tile_h_mm;
 } tb_sheet_account;
 
 /* account may be NULL. */

@@ -103,13 +103,6 @@ static void fill_account(tb_sheet_account *account, const tb_sheets *s)
     *account = (tb_sheet_account){s->n_pages, s->tiling.n_columns, s->tiling.n_rows,
             tb__ink_share(s->content->outline, s->options->ink),
             tb__ink_share(s->content->outline, TB_INK_SOLID)};
-    const double c = s->options->scale_correction;
-    account->tile_x_mm = -s->tiling.shift_x_mm / c;
-    account->tile_y_mm = -s->tiling.shift_y_mm / c;
-    account->step_x_mm = s->tiling.step_x_mm / c;
-    account->step_y_mm = s->tiling.step_y_mm / c;
-    account->tile_w_mm = s->tiling.area_w_mm / c;
-    account->tile_h_mm = s->tiling.area_h_mm / c;
 }
 
 static tb_status draw_pdf(tb_sheets *s, tb_bytes *out)

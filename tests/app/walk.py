@@ -180,8 +180,19 @@ def units(app):
 def sheets(app):
     path = pathlib.Path(app.folder, "out.pdf")
     app.press("Sheets")
-    wait("the count of pages", lambda: app.text("the pattern lies on"))
+    wait("the count of pages", lambda: app.text(" pages"))
+    page = wait("the pages", lambda: next((n for n in below(app.top) if n.get_name() == "Page A1, 2 of 4" and
+                                           n.get_n_actions()), None))
     app.look("sheets")
+    app.act(page, "page.open")
+    sheet = wait("the page, near to", lambda: next((n for n in below(app.top) if n.get_name() == "Page A1, 2 of 4" and
+                                                    state(n, "FOCUSED")), None))
+    app.look("sheet")
+    app.activate()
+    bus.keys("Right")
+    wait("the next page", lambda: sheet.get_name() == "Page B1, 3 of 4")
+    bus.keys("Escape")
+    wait("all pages again", lambda: app.find("Page B1, 3 of 4") and state(app.find("Page B1, 3 of 4"), "FOCUSED"))
     app.press("Save sheets…")
     time.sleep(1.5)  # the dialog is the toolkit's own: it takes keys when it is there
     for word in ("key ctrl+a", f"type --delay 20 {path}", "key Return"):

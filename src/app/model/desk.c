@@ -11,12 +11,12 @@ struct _TbDesk {
 
     tb_habits *habits;
     TbWork *work;
+    TbPages *pages;
     int step, finding, bridge;
     int tools[TB_N_STEPS];
-    int views[3]; /* of the steps between, of the first, of the last */
+    int views[2]; /* of all other steps, of the first */
     unsigned shown;
     double brush_mm;
-    tb_sheet_account pages;
     gboolean inches;
 };
 
@@ -33,6 +33,7 @@ enum {
     PROP_INCHES,
     PROP_FINDING,
     PROP_BRIDGE,
+    PROP_PAGES,
     N_PROPS
 };
 static GParamSpec *props[N_PROPS];
@@ -75,6 +76,7 @@ void tb_desk_set_work(TbDesk *self, TbWork *work)
     if (g_set_object(&self->work, work)) {
         set_int(self, &self->finding, -1, PROP_FINDING);
         set_int(self, &self->bridge, -1, PROP_BRIDGE);
+        tb_desk_set_pages(self, NULL);
         notify(self, PROP_WORK);
     }
 }
@@ -120,7 +122,7 @@ void tb_desk_set_brush_mm(TbDesk *self, double width_mm)
 
 static int *view_of(TbDesk *self)
 {
-    return &self->views[self->step == TB_STEP_PHOTO ? 1 : self->step == TB_STEP_SHEETS ? 2 : 0];
+    return &self->views[self->step == TB_STEP_PHOTO ? 1 : 0];
 }
 
 tb_view tb_desk_view(TbDesk *self)
@@ -179,15 +181,15 @@ void tb_desk_set_bridge(TbDesk *self, int bridge)
     set_int(self, &self->bridge, bridge, PROP_BRIDGE);
 }
 
-const tb_sheet_account *tb_desk_pages(TbDesk *self)
+TbPages *tb_desk_pages(TbDesk *self)
 {
-    return &self->pages;
+    return self->pages;
 }
 
-void tb_desk_set_pages(TbDesk *self, const tb_sheet_account *pages)
+void tb_desk_set_pages(TbDesk *self, TbPages *pages)
 {
-    self->pages = *pages;
-    notify(self, PROP_SHOWN);
+    if (g_set_object(&self->pages, pages))
+        notify(self, PROP_PAGES);
 }
 
 void tb_desk_glide(TbDesk *self, double x_mm, double y_mm)
@@ -239,6 +241,9 @@ static void tb_desk_get_property(GObject *object, guint id, GValue *value, GPara
     case PROP_BRIDGE:
         g_value_set_int(value, self->bridge);
         break;
+    case PROP_PAGES:
+        g_value_set_object(value, self->pages);
+        break;
     default:
         G_OBJECT_WARN_INVALID_PROPERTY_ID(object, id, spec);
     }
@@ -275,6 +280,9 @@ static void tb_desk_set_property(GObject *object, guint id, const GValue *value,
     case PROP_BRIDGE:
         tb_desk_set_bridge(self, g_value_get_int(value));
         break;
+    case PROP_PAGES:
+        tb_desk_set_pages(self, g_value_get_object(value));
+        break;
     default:
         G_OBJECT_WARN_INVALID_PROPERTY_ID(object, id, spec);
     }
@@ -283,6 +291,7 @@ static void tb_desk_set_property(GObject *object, guint id, const GValue *value,
 static void tb_desk_dispose(GObject *object)
 {
     tb_desk_set_work(TB_DESK(object), NULL);
+    tb_desk_set_pages(TB_DESK(object), NULL);
     G_OBJECT_CLASS(tb_desk_parent_class)->dispose(object);
 }
 
@@ -309,6 +318,7 @@ static void tb_desk_class_init(TbDeskClass *klass)
     props[PROP_INCHES] = g_param_spec_boolean("inches", NULL, NULL, FALSE, flags);
     props[PROP_FINDING] = g_param_spec_int("finding", NULL, NULL, -1, G_MAXINT, -1, flags);
     props[PROP_BRIDGE] = g_param_spec_int("bridge", NULL, NULL, -1, G_MAXINT, -1, flags);
+    props[PROP_PAGES] = g_param_spec_object("pages", NULL, NULL, TB_TYPE_PAGES, flags);
     g_object_class_install_properties(object_class, N_PROPS, props);
     GType type = G_TYPE_FROM_CLASS(klass);
     signals[GLIDE] = g_signal_new(
@@ -323,7 +333,6 @@ static void tb_desk_init(TbDesk *self)
     self->inches = tb_habits_inches(self->habits);
     self->brush_mm = 2.5;
     self->views[1] = TB_VIEW_PHOTO;
-    self->views[2] = TB_VIEW_INK;
     self->finding = -1;
     self->bridge = -1;
     self->shown = TB_SHOW_NOTES | TB_SHOW_BRIDGES;

@@ -6,12 +6,12 @@
  *   step      tb_step
  *   tool      tb_tool; every step keeps its own
  *   brush-mm  double, 0.4 … 40
- *   view      tb_view; the first and the last step have their own, which begin
- *             with the photograph and with ink
+ *   view      tb_view; the first step has its own, which begins with the photograph
  *   shown     flags of tb_show
  *   inches    boolean
  *   bridge    int, index into the tie's bridges, -1: none
  *   finding   int, index into the inspection's findings, -1: none
+ *   pages     TbPages, the sheets as they will print, or NULL while they are not known
  *
  * Signals
  *   glide     (x_mm, y_mm) the bench is asked to bring a place to its middle
@@ -21,8 +21,8 @@
 #define TB_APP_DESK_H
 
 #include "app/model/habits.h"
+#include "app/model/pages.h"
 #include "app/model/work.h"
-#include "sheet/sheet.h"
 
 typedef enum {
     TB_STEP_PHOTO,
@@ -96,10 +96,8 @@ void tb_desk_set_finding(TbDesk *self, int finding);
 int tb_desk_bridge(TbDesk *self);
 void tb_desk_set_bridge(TbDesk *self, int bridge);
 
-/* How the sheets cut the board up into pages, for the bench to show in the last step; n_pages 0:
- * not known. Telling it notifies as `shown` does. */
-const tb_sheet_account *tb_desk_pages(TbDesk *self);
-void tb_desk_set_pages(TbDesk *self, const tb_sheet_account *pages);
+TbPages *tb_desk_pages(TbDesk *self);
+void tb_desk_set_pages(TbDesk *self, TbPages *pages);
 
 void tb_desk_glide(TbDesk *self, double x_mm, double y_mm);
 void tb_desk_say(TbDesk *self, const char *text, bool may_undo);

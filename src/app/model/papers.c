@@ -18,6 +18,8 @@ typedef struct {
     tb_stock stock;
     tb_sheet_account account;
     tb_plan *plan;
+    bool look;
+    tb_leaves *leaves;        /* of a look */
     tb_photo_info photo_info; /* of a set */
     const uint8_t *photo;     /* the project's */
     size_t n_photo;
@@ -27,6 +29,7 @@ static void making_free(making *m)
 {
     tb_result_release(m->result);
     tb_plan_free(m->plan);
+    tb_leaves_free(m->leaves);
     g_free(m->wish.path);
     g_free(m);
 }
@@ -53,6 +56,8 @@ static tb_status draw(tb_bytes *bytes, making *m, const tb_outline *outline, tb_
             .species = m->stock.name,
             .thickness_mm = m->stock.thickness_mm,
             .grain_rad = m->settings.grain_rad};
+    if (m->look)
+        return tb_leaves_draw(&m->leaves, &m->account, &content, &m->wish.sheet, &job, err);
     if (!m->wish.share)
         return tb_sheets_pdf(bytes, &m->account, &content, &m->wish.sheet, &job, err);
     const char *dot = strrchr(m->wish.path, '.');
@@ -132,7 +137,7 @@ static void make_cb(GTask *task, gpointer source, gpointer payload, GCancellable
         status = tb_outline_trace(&outline, m->result->pattern, &options, &job, &err);
     if (!status && !m->wish.set)
         status = draw(&bytes, m, outline, &err);
-    if (!status && m->wish.path && !m->wish.set)
+    if (!status && !m->look && !m->wish.set)
         status = tb_outputs_replace(m->wish.path, bytes.data, bytes.n, &err);
     tb_bytes_clear(&bytes);
     tb_outline_free(outline);
@@ -145,13 +150,14 @@ static void make_cb(GTask *task, gpointer source, gpointer payload, GCancellable
     }
 }
 
-void tb_papers_make_async(
-        TbWork *work, const tb_papers_wish *wish, GAsyncReadyCallback done_cb, gpointer payload)
+static void start(TbWork *work, const tb_papers_wish *wish, bool look, GAsyncReadyCallback done_cb,
+        gpointer payload)
 {
     GTask *task = g_task_new(work, NULL, done_cb, payload);
     const tb_work_pattern *pattern = tb_work_pattern_now(work);
     making *m = g_new0(making, 1);
     m->wish = *wish;
+    m->look = look;
     m->wish.path = wish->set ? new_folder(wish->path, work) : g_strdup(wish->path);
     m->settings = tb_work_state(work)->settings;
     m->words = tb_work_state(work)->words;
@@ -169,6 +175,27 @@ void tb_papers_make_async(
         g_task_run_in_thread(task, make_cb);
     }
     g_object_unref(task);
+}
+
+void tb_papers_make_async(
+        TbWork *work, const tb_papers_wish *wish, GAsyncReadyCallback done_cb, gpointer payload)
+{
+    start(work, wish, false, done_cb, payload);
+}
+
+void tb_papers_look_async(
+        TbWork *work, const tb_papers_wish *wish, GAsyncReadyCallback done_cb, gpointer payload)
+{
+    start(work, wish, true, done_cb, payload);
+}
+
+TbPages *tb_papers_look_finish(TbWork *work, GAsyncResult *result, GError **error)
+{
+    making *m = g_task_get_task_data(G_TASK(result));
+    (void)work;
+    if (!g_task_propagate_boolean(G_TASK(result), error))
+        return NULL;
+    return tb_pages_new_take(g_steal_pointer(&m->leaves), &m->account);
 }
 
 bool tb_papers_make_finish(

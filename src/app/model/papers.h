@@ -6,12 +6,13 @@
 #ifndef TB_APP_PAPERS_H
 #define TB_APP_PAPERS_H
 
+#include "app/model/pages.h"
 #include "app/model/work.h"
 #include "sheet/picture.h"
 #include "sheet/sheet.h"
 
 typedef struct {
-    char *path; /* where to; NULL: only count the pages */
+    char *path; /* where to */
     bool share; /* a copy to send, by the name's ending; else sheets */
     bool set;   /* everything, in a new folder of the project's name that is made in path */
     tb_sheet_options sheet;
@@ -24,5 +25,10 @@ void tb_papers_make_async(
         TbWork *work, const tb_papers_wish *wish, GAsyncReadyCallback done_cb, gpointer payload);
 bool tb_papers_make_finish(
         TbWork *work, GAsyncResult *result, tb_sheet_account *account, GError **error);
+
+/* The sheets of a wish, to be looked at; it needs no path. */
+void tb_papers_look_async(
+        TbWork *work, const tb_papers_wish *wish, GAsyncReadyCallback done_cb, gpointer payload);
+TbPages *tb_papers_look_finish(TbWork *work, GAsyncResult *result, GError **error);
 
 #endif

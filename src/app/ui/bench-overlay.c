@@ -280,29 +280,6 @@ static void draw_scale_bar(TbBench *self, cairo_t *cr)
     cairo_show_text(cr, text);
 }
 
-/* The pages' edges, dashed as one cuts them, each page by its letter and number. */
-static void draw_pages(TbBench *self, cairo_t *cr, const tb_sheet_account *pages)
-{
-    for (int i = 0; i < pages->n_columns * pages->n_rows; i++) {
-        int column = i % pages->n_columns, row = i / pages->n_columns;
-        double x_mm = pages->tile_x_mm + column * pages->step_x_mm, x0, y0, x1, y1;
-        double y_mm = pages->tile_y_mm + row * pages->step_y_mm;
-        char name[16];
-        tb__bench_to_widget(self, x_mm, y_mm, &x0, &y0);
-        tb__bench_to_widget(self, x_mm + pages->tile_w_mm, y_mm + pages->tile_h_mm, &x1, &y1);
-        for (int pass = 0; pass < 2; pass++) {
-            set_colour(cr, pass ? SLATE : (const double[3]){1, 1, 1}, 0.95);
-            cairo_set_line_width(cr, pass ? 1.6 : 3.6);
-            cairo_set_dash(cr, (double[]){9, 6}, pass ? 2 : 0, 0);
-            cairo_rectangle(cr, floor(x0) + 0.5, floor(y0) + 0.5, floor(x1 - x0), floor(y1 - y0));
-            cairo_stroke(cr);
-        }
-        cairo_set_dash(cr, NULL, 0, 0);
-        g_snprintf(name, sizeof name, "%c%d", 'A' + column % 26, row + 1);
-        draw_label(cr, x0 + 10, y0 + 22, name);
-    }
-}
-
 /* What the stripes and colours of the strength say. */
 static void draw_legend(TbBench *self, cairo_t *cr, const tb_limits *limits)
 {
@@ -365,9 +342,6 @@ void tb__bench_draw_marks(TbBench *self, cairo_t *cr)
         draw_findings(self, cr, pattern->result->inspection);
     if (tb_desk_shown(self->desk) & TB_SHOW_NOTES)
         draw_notes(self, cr);
-    if (pattern && tb_desk_step(self->desk) == TB_STEP_SHEETS &&
-            tb_desk_pages(self->desk)->n_pages > 0)
-        draw_pages(self, cr, tb_desk_pages(self->desk));
     draw_scale_bar(self, cr);
     if (pattern && tb_desk_view(self->desk) == TB_VIEW_STRENGTH)
         draw_legend(self, cr, &pattern->result->limits);

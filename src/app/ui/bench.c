@@ -91,10 +91,10 @@ static void centre_on(TbBench *self, double x_mm, double y_mm)
 
 static void fit_now(TbBench *self)
 {
-    double left = 0, top_mm = 0, right, bottom, margin = 28, top = 68; /* below the views */
+    double left = 0, top_mm = 0, right, bottom, margin = 28;
     int scale = scale_of(self);
     double w = gtk_widget_get_width(GTK_WIDGET(self)) - 2 * margin;
-    double h = gtk_widget_get_height(GTK_WIDGET(self)) - margin - top;
+    double h = gtk_widget_get_height(GTK_WIDGET(self)) - 2 * margin;
     tb__bench_board_size(self, &right, &bottom);
     if (tb__bench_framing(self))
         tb__bench_frame_extent(self, &left, &top_mm, &right, &bottom);
@@ -103,7 +103,6 @@ static void fit_now(TbBench *self)
     self->px_per_mm = fmin(w / (right - left), h / (bottom - top_mm)) * scale;
     self->px_per_mm = fmin(fmax(self->px_per_mm, ZOOM_LEAST), ZOOM_MOST);
     centre_on(self, (left + right) / 2, (top_mm + bottom) / 2);
-    self->top_px += (int)lround((top - margin) / 2 * scale);
 }
 
 void tb_bench_fit(TbBench *self)
@@ -149,17 +148,21 @@ void tb_bench_zoom(TbBench *self, double factor)
     tb__bench_zoom_about(self, factor, x, y);
 }
 
-void tb_bench_true_size(TbBench *self)
+double tb_bench_true_px_per_mm(GtkWidget *widget)
 {
-    GdkSurface *surface = gtk_native_get_surface(gtk_widget_get_native(GTK_WIDGET(self)));
-    GdkDisplay *display = gtk_widget_get_display(GTK_WIDGET(self));
+    GdkSurface *surface = gtk_native_get_surface(gtk_widget_get_native(widget));
+    GdkDisplay *display = gtk_widget_get_display(widget);
     GdkMonitor *monitor = surface ? gdk_display_get_monitor_at_surface(display, surface) : NULL;
     GdkRectangle area = {0};
-    double wanted = 96 / 25.4 * scale_of(self);
-    if (monitor)
-        gdk_monitor_get_geometry(monitor, &area);
-    if (monitor && gdk_monitor_get_width_mm(monitor) > 50)
-        wanted = (double)area.width * scale_of(self) / gdk_monitor_get_width_mm(monitor);
+    if (!monitor || gdk_monitor_get_width_mm(monitor) <= 50)
+        return 96 / 25.4;
+    gdk_monitor_get_geometry(monitor, &area);
+    return (double)area.width / gdk_monitor_get_width_mm(monitor);
+}
+
+void tb_bench_true_size(TbBench *self)
+{
+    double wanted = tb_bench_true_px_per_mm(GTK_WIDGET(self)) * scale_of(self);
     tb_bench_zoom(self, wanted / self->px_per_mm);
 }
 

@@ -24,6 +24,8 @@ void tb_bench_glide_to(TbBench *self, double x_mm, double y_mm);
 void tb_bench_fit(TbBench *self);
 /* Millimetre on the screen for a millimetre of the board, as the screen tells its size. */
 void tb_bench_true_size(TbBench *self);
+/* A widget's pixels on a millimetre of the screen it is on. */
+double tb_bench_true_px_per_mm(GtkWidget *widget);
 void tb_bench_zoom(TbBench *self, double factor);
 /* Device pixels on a millimetre. */
 double tb_bench_px_per_mm(TbBench *self);

@@ -22,11 +22,11 @@ struct _TbSheetsPane {
     GSignalGroup *work_signals;
     GtkWidget *paper, *ink, *marks, *bar;
     GtkWidget *words[N_WORDS];
-    GtkLabel *account;
+    GtkLabel *n_pages, *account;
     GtkFileChooserNative *chooser;
     bool following;
-    bool counting, count_again; /* pages are being counted; something has changed since */
-    bool sharing;               /* the chooser asks for a share copy */
+    bool looking, look_again; /* pages are being drawn; something has changed since */
+    bool sharing;             /* the chooser asks for a share copy */
     char *print_path;
     char *written;         /* name of what was written last */
     double printed_bar_mm; /* what the sheets at print_path were made for */
@@ -65,44 +65,55 @@ static tb_papers_wish wish_of(TbSheetsPane *self, char *path)
     return wish;
 }
 
-/* ---- counting pages
- * --------------------------------------------------------------------------------- */
+/* ---- the pages as they will print
+ * ----------------------------------------------------------------------- */
 
-static void count(TbSheetsPane *self);
+static void look(TbSheetsPane *self);
 
-static void counted_cb(GObject *source, GAsyncResult *result, gpointer payload)
+static void show_account(TbSheetsPane *self, const tb_sheet_account *account)
+{
+    double saved = account->solid_share > 0 ? 1 - account->ink_share / account->solid_share : 0;
+    g_autofree char *n_pages = g_strdup_printf(
+            ngettext("%d page", "%d pages", (gulong)account->n_pages), account->n_pages);
+    g_autofree char *across = g_strdup_printf(
+            _("The pattern: %d across, %d down"), account->n_columns, account->n_rows);
+    g_autofree char *less = g_strdup_printf(_("%.0f %% less ink than solid"), saved * 100);
+    g_autofree char *text =
+            saved >= 0.005 ? g_strdup_printf("%s\n%s", across, less) : g_strdup(across);
+    gtk_label_set_text(self->n_pages, n_pages);
+    gtk_label_set_text(self->account, text);
+}
+
+static void looked_cb(GObject *source, GAsyncResult *result, gpointer payload)
 {
     g_autoptr(TbSheetsPane) self = payload;
     g_autoptr(GError) error = NULL;
-    tb_sheet_account account;
-    self->counting = false;
-    if (!tb_papers_make_finish(TB_WORK(source), result, &account, &error)) {
-        gtk_label_set_text(self->account, error->message);
+    g_autoptr(TbPages) pages = tb_papers_look_finish(TB_WORK(source), result, &error);
+    self->looking = false;
+    if (!self->desk || tb_desk_work(self->desk) != TB_WORK(source))
+        return;
+    if (pages) {
+        show_account(self, tb_pages_account(pages));
     } else {
-        double saved = account.solid_share > 0 ? 1 - account.ink_share / account.solid_share : 0;
-        g_autofree char *text = g_strdup_printf(
-                ngettext("%d page; the pattern lies on %d × %d. %.0f %% less ink than solid.",
-                        "%d pages; the pattern lies on %d × %d. %.0f %% less ink than solid.",
-                        (gulong)account.n_pages),
-                account.n_pages, account.n_columns, account.n_rows, saved * 100);
-        gtk_label_set_text(self->account, text);
-        tb_desk_set_pages(self->desk, &account);
+        gtk_label_set_text(self->n_pages, _("No pages"));
+        gtk_label_set_text(self->account, error->message);
     }
-    if (self->count_again)
-        count(self);
+    tb_desk_set_pages(self->desk, pages);
+    if (self->look_again)
+        look(self);
 }
 
-static void count(TbSheetsPane *self)
+static void look(TbSheetsPane *self)
 {
     TbWork *work = self->desk ? tb_desk_work(self->desk) : NULL;
     if (!work || tb_desk_step(self->desk) != TB_STEP_SHEETS || !tb_work_settled(work))
         return;
-    self->count_again = self->counting;
-    if (self->counting)
+    self->look_again = self->looking;
+    if (self->looking)
         return;
-    self->counting = true;
+    self->looking = true;
     tb_papers_wish wish = wish_of(self, NULL);
-    tb_papers_make_async(work, &wish, counted_cb, g_object_ref(self));
+    tb_papers_look_async(work, &wish, looked_cb, g_object_ref(self));
 }
 
 /* ---- saving and sharing
@@ -338,7 +349,7 @@ static void follow(TbSheetsPane *self)
     gtk_drop_down_set_selected(
             GTK_DROP_DOWN(self->paper), paper_index(tb_work_state(work)->settings.paper));
     self->following = false;
-    count(self);
+    look(self);
 }
 
 static void words_cb(GtkEventControllerFocus *focus, TbSheetsPane *self)
@@ -374,7 +385,7 @@ static void bar_cb(GtkSpinButton *bar, TbSheetsPane *self)
     if (self->following)
         return;
     tb_habits_set_bar_mm(habits, tb_habits_printer(habits), bar_mm(self));
-    count(self);
+    look(self);
 }
 
 static void work_cb(TbSheetsPane *self)
@@ -414,7 +425,7 @@ static GtkWidget *add_list(TbSheetsPane *self, const char *label, const char *co
 {
     GtkWidget *list = tb_pane_list_new(G_LIST_MODEL(gtk_string_list_new(names)));
     tb_pane_add_named(GTK_WIDGET(self), label, list);
-    g_signal_connect_object(list, "notify::selected", G_CALLBACK(count), self, G_CONNECT_SWAPPED);
+    g_signal_connect_object(list, "notify::selected", G_CALLBACK(look), self, G_CONNECT_SWAPPED);
     return list;
 }
 
@@ -428,6 +439,18 @@ static void add_bar(TbSheetsPane *self)
     gtk_label_set_xalign(self->printer, 0);
     gtk_widget_add_css_class(GTK_WIDGET(self->printer), "dim-label");
     gtk_box_append(GTK_BOX(self), GTK_WIDGET(self->printer));
+}
+
+static void add_account(TbSheetsPane *self)
+{
+    self->n_pages = GTK_LABEL(tb_pane_heading(""));
+    self->account = GTK_LABEL(gtk_label_new(NULL));
+    gtk_label_set_xalign(self->account, 0);
+    gtk_label_set_wrap(self->account, TRUE);
+    gtk_label_set_max_width_chars(self->account, 32);
+    gtk_widget_add_css_class(GTK_WIDGET(self->account), "dim-label");
+    gtk_box_append(GTK_BOX(self), GTK_WIDGET(self->n_pages));
+    gtk_box_append(GTK_BOX(self), GTK_WIDGET(self->account));
 }
 
 static void tb_sheets_pane_dispose(GObject *object)
@@ -465,9 +488,7 @@ static void tb_sheets_pane_init(TbSheetsPane *self)
     g_signal_connect_object(self->paper, "notify::selected", G_CALLBACK(paper_cb), self, 0);
     self->ink = add_list(self, _("Ink"), inks);
     self->marks = add_list(self, _("Marks"), marks);
-    self->account = GTK_LABEL(tb_pane_heading(""));
-    gtk_label_set_wrap(self->account, TRUE);
-    gtk_box_append(GTK_BOX(self), GTK_WIDGET(self->account));
+    add_account(self);
     add_button(self, _("Print…"), G_CALLBACK(print_cb), "suggested-action");
     add_button(self, _("Save sheets…"), G_CALLBACK(save_cb), NULL);
     add_button(self, _("Share a copy…"), G_CALLBACK(share_cb), NULL);
@@ -476,8 +497,8 @@ static void tb_sheets_pane_init(TbSheetsPane *self)
     add_words(self);
     self->work_signals = g_signal_group_new(TB_TYPE_WORK);
     g_signal_group_connect_swapped(self->work_signals, "changed", G_CALLBACK(follow), self);
-    g_signal_group_connect_swapped(self->work_signals, "pattern", G_CALLBACK(count), self);
-    g_signal_group_connect_swapped(self->work_signals, "busy", G_CALLBACK(count), self);
+    g_signal_group_connect_swapped(self->work_signals, "pattern", G_CALLBACK(look), self);
+    g_signal_group_connect_swapped(self->work_signals, "busy", G_CALLBACK(look), self);
 }
 
 GtkWidget *tb_sheets_pane_new(TbDesk *desk)
@@ -485,7 +506,8 @@ GtkWidget *tb_sheets_pane_new(TbDesk *desk)
     TbSheetsPane *self = g_object_new(TB_TYPE_SHEETS_PANE, "css-name", "pane", NULL);
     self->desk = g_object_ref(desk);
     g_signal_connect_object(desk, "notify::work", G_CALLBACK(work_cb), self, G_CONNECT_SWAPPED);
-    g_signal_connect_object(desk, "notify::step", G_CALLBACK(count), self, G_CONNECT_SWAPPED);
+    g_signal_connect_object(desk, "notify::step", G_CALLBACK(look), self, G_CONNECT_SWAPPED);
+    g_signal_connect_object(desk, "notify::inches", G_CALLBACK(look), self, G_CONNECT_SWAPPED);
     show_printer(self);
     work_cb(self);
     return GTK_WIDGET(self);

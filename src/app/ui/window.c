@@ -6,6 +6,7 @@
 #include "app/model/local.h"
 #include "app/ui/about.h"
 #include "app/ui/bench.h"
+#include "app/ui/board.h"
 #include "app/ui/history-window.h"
 #include "app/ui/note-dialog.h"
 #include "app/ui/pane.h"
@@ -20,12 +21,11 @@ struct _TbWindow {
 
     /* Template widgets */
     AdwToastOverlay *toasts;
-    GtkStack *pages, *panes;
-    GtkOverlay *bench_overlay;
-    GtkBox *welcome_box, *strip_box, *steps;
+    GtkStack *pages, *middle, *panes;
+    GtkBox *bench_box, *welcome_box, *strip_box, *steps;
     GtkSpinner *spinner;
     GtkWidget *undo_button, *redo_button;
-    GtkWidget *bench;
+    GtkWidget *bench, *board;
 
     /* Owned */
     TbDesk *desk;
@@ -91,11 +91,18 @@ static void trouble_cb(TbWindow *self, const char *text)
     tb_desk_say(self->desk, text, false);
 }
 
+/* In the last step the sheets lie where the bench was. */
+static bool on_sheets(TbWindow *self)
+{
+    return tb_desk_step(self->desk) == TB_STEP_SHEETS;
+}
+
 static void step_cb(TbWindow *self)
 {
     static const char *const NAMES[] = {"photo", "tone", "pattern", "check", "sheets"};
     GtkWidget *side = gtk_widget_get_ancestor(GTK_WIDGET(self->panes), GTK_TYPE_SCROLLED_WINDOW);
     gtk_stack_set_visible_child_name(self->panes, NAMES[tb_desk_step(self->desk)]);
+    gtk_stack_set_visible_child_name(self->middle, on_sheets(self) ? "board" : "bench");
     gtk_adjustment_set_value(gtk_scrolled_window_get_vadjustment(GTK_SCROLLED_WINDOW(side)), 0);
 }
 
@@ -349,10 +356,31 @@ static void save_copy(TbWindow *self)
 /* The focus goes from the bench to the panel beside it, and from anywhere to the bench. */
 static void change_side(TbWindow *self)
 {
-    if (gtk_widget_has_focus(self->bench))
+    GtkWidget *middle = gtk_stack_get_visible_child(self->middle);
+    if (gtk_widget_get_focus_child(middle))
         gtk_widget_child_focus(GTK_WIDGET(self->panes), GTK_DIR_TAB_FORWARD);
+    else if (on_sheets(self))
+        gtk_widget_child_focus(middle, GTK_DIR_TAB_FORWARD);
     else
         gtk_widget_grab_focus(self->bench);
+}
+
+static bool is_look(const char *name)
+{
+    static const char *const LOOKS[] = {
+            "win.fit", "win.true-size", "win.nearer", "win.farther", NULL};
+    return g_strv_contains(LOOKS, name);
+}
+
+static void look_at_sheets(TbWindow *self, const char *name)
+{
+    TbBoard *board = TB_BOARD(self->board);
+    if (g_str_equal(name, "win.fit"))
+        tb_board_show_all(board);
+    else if (g_str_equal(name, "win.true-size"))
+        tb_board_show_size(board, tb_bench_true_px_per_mm(self->board));
+    else
+        tb_board_zoom(board, g_str_equal(name, "win.nearer") ? 1.25 : 0.8);
 }
 
 static void act_cb(GtkWidget *widget, const char *name, GVariant *parameter)
@@ -378,6 +406,8 @@ static void act_cb(GtkWidget *widget, const char *name, GVariant *parameter)
         paste(self);
     else if (g_str_equal(name, "win.demo"))
         show_demo(self);
+    else if (on_sheets(self) && is_look(name))
+        look_at_sheets(self, name);
     else if (g_str_equal(name, "win.fit"))
         tb_bench_fit(TB_BENCH(self->bench));
     else if (g_str_equal(name, "win.to-bench"))
@@ -453,7 +483,8 @@ static void tb_window_class_init(TbWindowClass *klass)
     gtk_widget_class_bind_template_child(widget_class, TbWindow, toasts);
     gtk_widget_class_bind_template_child(widget_class, TbWindow, pages);
     gtk_widget_class_bind_template_child(widget_class, TbWindow, panes);
-    gtk_widget_class_bind_template_child(widget_class, TbWindow, bench_overlay);
+    gtk_widget_class_bind_template_child(widget_class, TbWindow, middle);
+    gtk_widget_class_bind_template_child(widget_class, TbWindow, bench_box);
     gtk_widget_class_bind_template_child(widget_class, TbWindow, welcome_box);
     gtk_widget_class_bind_template_child(widget_class, TbWindow, strip_box);
     gtk_widget_class_bind_template_child(widget_class, TbWindow, steps);
@@ -474,7 +505,10 @@ static void add_panes(TbWindow *self)
     self->bench = tb_bench_new(self->desk);
     g_signal_connect_object(
             self->bench, "note-wanted", G_CALLBACK(note_wanted_cb), self, G_CONNECT_SWAPPED);
-    gtk_overlay_set_child(self->bench_overlay, self->bench);
+    gtk_widget_set_vexpand(self->bench, TRUE);
+    gtk_box_append(self->bench_box, self->bench);
+    self->board = tb_board_new(self->desk);
+    gtk_stack_add_named(self->middle, self->board, "board");
     gtk_box_append(self->welcome_box, tb_welcome_new());
     gtk_box_append(self->strip_box, tb_strip_new(self->desk));
     gtk_stack_add_named(self->panes, tb_photo_pane_new(self->desk), "photo");
