@@ -400,6 +400,8 @@ static void add_one(TbBoard *self)
     GtkGesture *press = gtk_gesture_click_new();
     self->one = TB_SHEET_VIEW(tb_sheet_view_new());
     gtk_widget_set_focusable(GTK_WIDGET(self->one), TRUE);
+    gtk_accessible_update_property(
+            GTK_ACCESSIBLE(self->one), GTK_ACCESSIBLE_PROPERTY_LABEL, _("One page"), -1);
     gtk_widget_set_cursor_from_name(GTK_WIDGET(self->one), "pointer");
     g_signal_connect_object(
             press, "released", G_CALLBACK(pressed_again_cb), self, G_CONNECT_SWAPPED);
