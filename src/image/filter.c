@@ -7,13 +7,14 @@
 #include "image/filter.h"
 
 #include "base/alloc.h"
+#include "base/clones.h"
 
 #include <math.h>
 #include <string.h>
 
 enum {
     MAX_RADIUS = 12,      /* 3 × the largest sigma done directly */
-    BAND_MIN_PX = 300000, /* less work than that isn't worth a thread */
+    BAND_MIN_PX = 100000, /* less work than that isn't worth a thread */
 };
 
 static size_t band_rows(const tb_plane *plane)
@@ -90,40 +91,41 @@ tb_status tb_shrink(
 
 /* ---- enlarging ---------------------------------------------------------------------------- */
 
-static float mixed(const float *upper, const float *lower, float down, int i)
+static void mix_rows(float *restrict to, const float *restrict upper, const float *restrict lower,
+        float down, int n)
 {
-    return upper[i] + (lower[i] - upper[i]) * down;
+    for (int i = 0; i < n; i++)
+        to[i] = upper[i] + (lower[i] - upper[i]) * down;
 }
 
 /* From one block's centre to the next the value rises in `factor` equal steps; before the first
  * centre and behind the last it stays. */
-void tb_enlarge_row(float *out, int width_px, int y_px, const tb_plane *coarse, int factor)
+TB_CLONES void tb_enlarge_row(
+        float *out, int width_px, int y_px, const tb_plane *coarse, int factor)
 {
-    float at = ((float)y_px + 0.5f) / (float)factor - 0.5f;
-    int last = coarse->height_px - 1;
+    float blocks[TB_SIDE_MAX_PX], at = ((float)y_px + 0.5f) / (float)factor - 0.5f;
+    int n = coarse->width_px, last = coarse->height_px - 1;
     int above = at <= 0 ? 0 : at >= (float)last ? last : (int)at;
     int below = above < last ? above + 1 : last;
-    float down = at <= 0 ? 0 : at - (float)above;
-    const float *upper = coarse->px + (size_t)above * (size_t)coarse->width_px;
-    const float *lower = coarse->px + (size_t)below * (size_t)coarse->width_px;
-
-    float step = 1.0f / (float)factor;
-    float offset = factor % 2 ? 0 : 0.5f * step; /* of the first pixel behind a centre */
-    int x = 0;
-    float value = mixed(upper, lower, down, 0);
-    for (; x < factor / 2 && x < width_px; x++)
-        out[x] = value;
-    for (int i = 0; i + 1 < coarse->width_px; i++) {
-        float next = mixed(upper, lower, down, i + 1);
-        float rise = next - value;
-        int n = width_px - x < factor ? width_px - x : factor;
-        for (int k = 0; k < n; k++)
-            out[x + k] = value + rise * (offset + step * (float)k);
-        x += n;
-        value = next;
+    const float *upper = coarse->px + (size_t)above * (size_t)n;
+    if (factor == 1) {
+        memcpy(out, upper, (size_t)width_px * sizeof *out);
+        return;
     }
-    for (; x < width_px; x++)
-        out[x] = value;
+    mix_rows(blocks, upper, coarse->px + (size_t)below * (size_t)n, at <= 0 ? 0 : at - (float)above,
+            n);
+    int first = factor / 2 < width_px ? factor / 2 : width_px; /* behind the first centre */
+    float step = 1.0f / (float)factor, offset = factor % 2 ? 0 : 0.5f * step;
+    for (int x = 0; x < first; x++)
+        out[x] = blocks[0];
+    for (int k = 0; k < factor; k++) {
+        float share = offset + step * (float)k, *to = out + first + k;
+        int n_here = (width_px - first - k + factor - 1) / factor;
+        for (int i = 0; i < n_here && i + 1 < n; i++)
+            to[i * factor] = blocks[i] + (blocks[i + 1] - blocks[i]) * share;
+    }
+    for (int x = first + (n - 1) * factor; x < width_px; x++)
+        out[x] = blocks[n - 1];
 }
 
 /* ---- blurring ----------------------------------------------------------------------------- */
@@ -154,7 +156,7 @@ static const float *row_at(const blur_pass *pass, int y)
     return pass->from + (size_t)inside * (size_t)pass->width_px;
 }
 
-static void blur_down_cb(void *payload, size_t first, size_t end)
+TB_CLONES static void blur_down_cb(void *payload, size_t first, size_t end)
 {
     const blur_pass *pass = payload;
     int width = pass->width_px;
@@ -191,7 +193,7 @@ static void blur_row_along(const blur_pass *pass, float *restrict row, float *re
     }
 }
 
-static void blur_along_cb(void *payload, size_t first, size_t end)
+TB_CLONES static void blur_along_cb(void *payload, size_t first, size_t end)
 {
     const blur_pass *pass = payload;
     float padded[TB_SIDE_MAX_PX + 2 * MAX_RADIUS];

@@ -91,13 +91,60 @@ static tb_status loss_of(double *loss, tb_tone_map *map, const tb_plane *contras
     return status;
 }
 
+static const double TRIED[] = {0.5, 0.35, 0.65, 0.2, 0.8, 1};
+enum { N_TRIED = sizeof TRIED / sizeof TRIED[0] };
+
+typedef struct {
+    const tb_plane *small, *contrast, *weight;
+    const tb_tone_options *options;
+    const tb_job *job;
+    double loss[N_TRIED];
+    tb_status status[N_TRIED];
+    tb_error err[N_TRIED];
+} trials;
+
+static void try_evenings(void *payload, size_t first, size_t end)
+{
+    trials *t = payload;
+    for (size_t i = first; i < end; i++) {
+        tb_tone_options trial = *t->options;
+        tb_tone_map *map;
+        trial.evening = TRIED[i];
+        t->status[i] = tb_tone_map_new(&map, t->small, &trial, t->job, &t->err[i]);
+        if (!t->status[i])
+            t->status[i] = loss_of(&t->loss[i], map, t->contrast, t->weight, t->job, &t->err[i]);
+        double strain = trial.evening - USUAL_EVENING;
+        t->loss[i] += STRAIN_PRICE * strain * strain;
+        tb_tone_map_free(map);
+    }
+}
+
+/* Each trial is small, so it has a thread to itself; of equals the first is taken. */
+static tb_status choose(double *evening, trials *t, const tb_job *job, tb_error *err)
+{
+    tb_job single = {.n_threads = 1, .stop = job ? job->stop : NULL};
+    double best = INFINITY;
+    t->job = &single;
+    tb_job_rows(job, N_TRIED, 1, try_evenings, t);
+    for (size_t i = 0; i < N_TRIED; i++) {
+        if (t->status[i]) {
+            if (err)
+                *err = t->err[i];
+            return t->status[i];
+        }
+        if (t->loss[i] < best) {
+            best = t->loss[i];
+            *evening = TRIED[i];
+        }
+    }
+    return TB_OK;
+}
+
 tb_status tb_choose_evening(double *evening, const tb_plane *lightness,
         const tb_tone_options *options, const tb_job *job, tb_error *err)
 {
-    static const double TRIED[] = {0.5, 0.35, 0.65, 0.2, 0.8, 1};
     tb_plane *small = NULL, *contrast = NULL, *weight = NULL;
     int factor = (int)fmax(lround(GRID_MM * lightness->px_per_mm), 1);
-    double best = INFINITY;
     *evening = TRIED[0];
     tb_status status = tb_shrink(&small, lightness, factor, job, err);
     if (!status)
@@ -105,21 +152,9 @@ tb_status tb_choose_evening(double *evening, const tb_plane *lightness,
     if (!status)
         status = tb_subject_weight(
                 &weight, small->width_px, small->height_px, small->px_per_mm, err);
-    for (size_t i = 0; !status && i < sizeof TRIED / sizeof TRIED[0]; i++) {
-        tb_tone_options trial = *options;
-        tb_tone_map *map;
-        double loss = 0;
-        trial.evening = TRIED[i];
-        status = tb_tone_map_new(&map, small, &trial, job, err);
-        if (!status)
-            status = loss_of(&loss, map, contrast, weight, job, err);
-        double strain = trial.evening - USUAL_EVENING;
-        loss += STRAIN_PRICE * strain * strain;
-        if (!status && loss < best) {
-            best = loss;
-            *evening = trial.evening;
-        }
-        tb_tone_map_free(map);
+    if (!status) {
+        trials t = {.small = small, .contrast = contrast, .weight = weight, .options = options};
+        status = choose(evening, &t, job, err);
     }
     tb_plane_free(small);
     tb_plane_free(contrast);
