@@ -1,4 +1,4 @@
-/* sheet/look.c: see wood.h. */
+/* sheet/look.c: see look.h. */
 #include "sheet/look.h"
 
 #include "base/clones.h"
@@ -52,13 +52,17 @@ static inline float lattice(int32_t x, int32_t y, uint32_t seed)
     return (float)(int32_t)(h >> 8) * 0x1p-23F - 1;
 }
 
+/* floor() by hand: the baseline's vectors have none. */
+static inline int32_t whole(float x)
+{
+    int32_t i = (int32_t)x;
+    return i - (x < (float)i);
+}
+
 /* Smooth noise, -1 … 1, one wave or so in a unit. */
 static inline float noise(float x, float y, uint32_t seed)
 {
-    /* floor() by hand: the baseline's vectors have none. */
-    int32_t ix = (int32_t)x, iy = (int32_t)y;
-    ix -= x < (float)ix;
-    iy -= y < (float)iy;
+    int32_t ix = whole(x), iy = whole(y);
     float u = x - (float)ix, v = y - (float)iy;
     u = u * u * (3 - 2 * u);
     v = v * v * (3 - 2 * v);
@@ -83,7 +87,7 @@ TB_CLONES static void add_noise(
 }
 
 /* Which year's ring a place lies in, counted from the pith. */
-static float year_at(const tb_look *look, float along, float across)
+static inline float year_at(const tb_look *look, float along, float across)
 {
     float wander =
             9 * noise(along / 130, across / 90, 11) + 1.6F * noise(along / 34, across / 16, 12);
@@ -93,85 +97,97 @@ static float year_at(const tb_look *look, float along, float across)
     return year + 0.35F * noise(year * 0.7F, 3.5F, 14);
 }
 
-/* What changes slowly is worked out every KNOT_MM and drawn straight between. */
+/* What changes slowly is worked out at knots KNOT_MM apart and drawn straight between. */
 static const float KNOT_MM = 2.5F;
 
-typedef struct {
-    float year, cloud;
-} knot;
+enum { CHUNK = 256, KNOTS = CHUNK + 1 };
 
-static knot knot_at(const tb_look *look, line at, int i)
+TB_CLONES static void fill_knots(
+        float *year, float *cloud, int n, const tb_look *look, line at, int apart)
 {
-    float along = at.x + (float)i * at.dx, across = at.y + (float)i * at.dy;
-    return (knot){year_at(look, along, across), noise(along / 90, across / 28, 33)};
+    for (int k = 0; k < n; k++) {
+        float along = at.x + (float)(k * apart) * at.dx, across = at.y + (float)(k * apart) * at.dy;
+        year[k] = year_at(look, along, across);
+        cloud[k] = noise(along / 90, across / 28, 33);
+    }
+}
+
+static void join_knots(float *to, int n, const float *knots, int apart)
+{
+    for (int first = 0; first < n; first += apart, knots++) {
+        int n_here = n - first < apart ? n - first : apart;
+        float rise = knots[1] - knots[0];
+        for (int i = 0; i < n_here; i++)
+            to[first + i] = knots[0] + rise * ((float)i / (float)apart);
+    }
 }
 
 static void add_slow(float *year, float *cloud, int n, const tb_look *look, line at)
 {
-    float step = hypotf(at.dx, at.dy);
+    float years[KNOTS], clouds[KNOTS], step = hypotf(at.dx, at.dy);
     int apart = step < KNOT_MM ? (int)(KNOT_MM / step) : 1;
-    knot from = knot_at(look, at, 0);
-    for (int first = 0; first < n; first += apart) {
-        knot to = knot_at(look, at, first + apart);
-        for (int i = 0; i < apart && first + i < n; i++) {
-            float share = (float)i / (float)apart;
-            year[first + i] = from.year + (to.year - from.year) * share;
-            cloud[first + i] = from.cloud + (to.cloud - from.cloud) * share;
-        }
-        from = to;
-    }
+    fill_knots(years, clouds, (n + apart - 1) / apart + 1, look, at, apart);
+    join_knots(year, n, years, apart);
+    join_knots(cloud, n, clouds, apart);
 }
 
-enum { PROFILE = 128 };
-
-/* 0 in early wood, rising to 1 where the year ends, and soon back to 0. */
-static void make_profile(float *profile, const tb_look *look)
+/* The colours of n places; each of the three lies apart_px behind the one before. */
+TB_CLONES static void mix_colours(float *restrict rgb, size_t apart_px, const tb_face *face,
+        const float *restrict year, const float *restrict cloud, const float *restrict fibre,
+        const float *restrict pore, int n)
 {
-    for (int i = 0; i < PROFILE; i++) {
-        float part = ((float)i + 0.5F) / PROFILE, rise = powf(part, look->sharp);
-        profile[i] = look->contrast * (part > 0.93F ? rise * (1 - part) / 0.07F : rise);
+    const tb_look *look = face->look;
+    float *restrict red = rgb, *restrict green = rgb + apart_px, *restrict blue = green + apart_px;
+    float from[3], by[3];
+    for (int k = 0; k < 3; k++) {
+        from[k] = look->early[k];
+        by[k] = look->late[k] - look->early[k];
     }
-}
-
-static void mix_colours(float *rgb, const tb_look *look, const float *year, const float *cloud,
-        const float *fibre, const float *pore, int n)
-{
-    float profile[PROFILE];
-    make_profile(profile, look);
-    for (int i = 0; i < n; i++, rgb += 3) {
-        float late = profile[(int)((year[i] - floorf(year[i])) * PROFILE) & (PROFILE - 1)];
-        float hit = pore[i] - 0.55F + 0.25F * (1 - late);
-        float dark = hit <= 0 ? 0 : 0.30F * fminf(1, hit * 2.4F) * look->pores;
+    for (int i = 0; i < n; i++) {
+        int ring = (int)((year[i] - (float)whole(year[i])) * TB_FACE_PROFILE);
+        float late = face->profile[ring & (TB_FACE_PROFILE - 1)];
+        float deep = (pore[i] - 0.55F + 0.25F * (1 - late)) * 2.4F;
+        deep = deep > 0 ? deep : 0;
+        float dark = 0.30F * (deep < 1 ? deep : 1) * look->pores;
         float share = late + 0.16F * fibre[i] * look->fibre + 0.13F * cloud[i];
         float light = 1 + 0.035F * fibre[i] * look->fibre + 0.02F * cloud[i] - dark;
-        for (int k = 0; k < 3; k++)
-            rgb[k] = (look->early[k] + (look->late[k] - look->early[k]) * share) * light;
+        red[i] = (from[0] + by[0] * share) * light;
+        green[i] = (from[1] + by[1] * share) * light;
+        blue[i] = (from[2] + by[2] * share) * light;
     }
 }
 
-enum { CHUNK = 256 };
-
-static void colour_chunk(float *rgb, const tb_look *look, line at, int n)
+static void colour_chunk(float *rgb, size_t apart_px, const tb_face *face, line at, int n)
 {
     float year[CHUNK], cloud[CHUNK], fibre[CHUNK] = {0}, pore[CHUNK] = {0};
-    add_slow(year, cloud, n, look, at);
+    add_slow(year, cloud, n, face->look, at);
     add_noise(fibre, n, at, 14, 0.35F, 31, 0.6F);
     add_noise(fibre, n, at, 45, 1.6F, 32, 0.4F);
-    if (look->pores > 0) {
+    if (face->look->pores > 0) {
         add_noise(pore, n, at, 3.2F, 0.22F, 21, 1);
         add_noise(pore, n, at, 18, 3, 22, 0.35F);
     }
-    mix_colours(rgb, look, year, cloud, fibre, pore, n);
+    mix_colours(rgb, apart_px, face, year, cloud, fibre, pore, n);
 }
 
-void tb__look_row(float *rgb, const tb_look *look, double grain_rad, double x_mm, double y_mm,
-        double step_mm, int n)
+/* The profile is 0 in early wood, rising to 1 where the year ends, and soon back to 0. */
+tb_face tb__face_of(const tb_look *look, double grain_rad)
 {
-    double c = cos(grain_rad), s = sin(grain_rad);
+    tb_face face = {.look = look, .c = cos(grain_rad), .s = sin(grain_rad)};
+    for (int i = 0; i < TB_FACE_PROFILE; i++) {
+        float part = ((float)i + 0.5F) / TB_FACE_PROFILE, rise = powf(part, look->sharp);
+        face.profile[i] = look->contrast * (part > 0.93F ? rise * (1 - part) / 0.07F : rise);
+    }
+    return face;
+}
+
+void tb__face_row(float *rgb, const tb_face *face, double x_mm, double y_mm, double step_mm, int n)
+{
+    double c = face->c, s = face->s;
     for (int first = 0; first < n; first += CHUNK) {
         double x = x_mm + first * step_mm;
         line at = {(float)(x * c + y_mm * s), (float)(c * step_mm), (float)(y_mm * c - x * s),
                 (float)(-s * step_mm)};
-        colour_chunk(rgb + 3 * (size_t)first, look, at, n - first < CHUNK ? n - first : CHUNK);
+        colour_chunk(rgb + first, (size_t)n, face, at, n - first < CHUNK ? n - first : CHUNK);
     }
 }

@@ -22,9 +22,19 @@ typedef struct {
 /* The wood whose name occurs in text ("yellow birch", "birch-ply-6.5"); birch if none does. */
 const tb_look *tb__look_find(const char *text);
 
-/* sRGB colours of n places, step_mm apart along +x from (x_mm, y_mm); rgb [n][3], 0 … 1. The
+/* The face of one board: all that is the same at each of its places. */
+enum { TB_FACE_PROFILE = 128 };
+
+typedef struct {
+    const tb_look *look;
+    double c, s;                    /* of the grain's angle */
+    float profile[TB_FACE_PROFILE]; /* of a ring, from early wood to late */
+} tb_face;
+
+tb_face tb__face_of(const tb_look *look, double grain_rad);
+
+/* sRGB colours of n places, step_mm apart along +x from (x_mm, y_mm); rgb [3][n], 0 … 1. The
  * board's middle is at the origin. */
-void tb__look_row(float *rgb, const tb_look *look, double grain_rad, double x_mm, double y_mm,
-        double step_mm, int n);
+void tb__face_row(float *rgb, const tb_face *face, double x_mm, double y_mm, double step_mm, int n);
 
 #endif

@@ -14,6 +14,7 @@
 #include "sheet/preview.h"
 
 #include "base/alloc.h"
+#include "base/clones.h"
 #include "sheet/look.h"
 #include "sheet/paint.h"
 #include "sheet/picture.h"
@@ -41,9 +42,17 @@ typedef struct {
     float face, side, side_light; /* shares of the pixel; and the side's mean light, times share */
 } sample;
 
+/* The board's shadow on the wall of the room is the product of one along x and one along y, and so
+ * is drawn from this: [w] dark along x, and what y has of it. */
+typedef struct {
+    float *along;
+    double by, soft; /* px */
+    float weight;
+} shadow;
+
 typedef struct {
     const tb_sheet_content *content;
-    const tb_look *look;
+    tb_face face;
     int w, h;
     double scale;            /* px/mm */
     double board_x, board_y; /* px */
@@ -57,6 +66,7 @@ typedef struct {
     float side_light[256];
     uint8_t *shade; /* [h][w] shadow on the backer */
     uint8_t *close; /* [h][w] wood nearby */
+    shadow hung[2];
     uint8_t *rgb;
     const tb_job *job;
     atomic_bool failed;
@@ -117,9 +127,34 @@ static void light_sides(scene *s)
     }
 }
 
+/* 0 before from, 1 from to on, eased. */
+static float rise(double v, double from, double to)
+{
+    double t = fmin(1, fmax(0, (v - from) / (to - from)));
+    return (float)(t * t * (3 - 2 * t));
+}
+
+/* Cast by the lamp at the upper left: a wide one and a narrow one. They end within the picture. */
+static bool hang(scene *s)
+{
+    double by = fmin(s->thick_px * HANG_REACH, 0.48 * fmin(s->board_x, s->board_y));
+    s->hung[0] = (shadow){.by = by, .soft = by * 0.9, .weight = 0.42F};
+    s->hung[1] = (shadow){.by = by * 0.4, .soft = by * 0.25, .weight = 0.30F};
+    for (int i = 0; i < 2; i++) {
+        shadow *h = &s->hung[i];
+        double aside = h->by * SHADOW_SLOPE;
+        double left = s->board_x + aside, right = s->w - s->board_x + aside;
+        h->along = tb_malloc((size_t)s->w, sizeof *h->along);
+        for (int x = 0; h->along && x < s->w; x++)
+            h->along[x] = rise(x, left - h->soft, left + h->soft) *
+                          (1 - rise(x, right - h->soft, right + h->soft));
+    }
+    return s->hung[0].along && s->hung[1].along;
+}
+
 static bool prepare(scene *s)
 {
-    if (!draw_wood(s) || !cast(s))
+    if (!draw_wood(s) || !cast(s) || !hang(s))
         return false;
     tb__shade_reach(s->side, s->wood, s->stride, 2 * s->w, 2 * s->h, WALL_SLOPE);
     light_sides(s);
@@ -131,9 +166,10 @@ static tint times(tint a, float light)
     return (tint){a.r * light, a.g * light, a.b * light};
 }
 
-static uint8_t to_byte(float v)
+static inline uint8_t to_byte(float v)
 {
-    return v <= 0 ? 0 : v >= 1 ? 255 : (uint8_t)(v * 255 + 0.5F);
+    v = v > 0 ? v : 0;
+    return (uint8_t)((v < 1 ? v : 1) * 255 + 0.5F);
 }
 
 static sample sample_at(const scene *s, int x, int y)
@@ -152,32 +188,51 @@ static sample sample_at(const scene *s, int x, int y)
     return sum;
 }
 
-/* Slope of the eased edge towards the light: above 0 it shines. */
-static float edge_light(const scene *s, int x, int y)
+/* What a row of the picture is painted with. */
+typedef struct {
+    int y;
+    float *wood;      /* [3][w] */
+    float *lamp;      /* [w] how bright the light is: the lamp hangs at the upper left */
+    float *edge;      /* [w] slope of the eased edge towards the light: above 0 it shines */
+    float dark[2][2]; /* of the board's shadows: where they begin, where they end */
+} row;
+
+static void light_row(row *r, const scene *s)
 {
-    if (x < 1 || y < 1 || x + 1 >= s->w || y + 1 >= s->h)
-        return 0;
+    const uint8_t *at = s->wood + 2 * (size_t)r->y * (size_t)s->stride;
+    const uint8_t *above = at - s->stride, *below = at + 2 * (ptrdiff_t)s->stride;
+    bool inside = r->y >= 1 && r->y + 1 < s->h;
+    float down = (float)r->y / (float)s->h * 0.6F;
+    for (int x = 0; x < s->w; x++)
+        r->lamp[x] = 1.06F - 0.13F * ((float)x / (float)s->w * 0.4F + down);
+    memset(r->edge, 0, (size_t)s->w * sizeof *r->edge);
+    for (int x = 1; inside && x + 1 < s->w; x++)
+        r->edge[x] = (float)(below[2 * x + 2] + at[2 * x + 2] + below[2 * x] - above[2 * x - 1] -
+                             above[2 * x] - at[2 * x - 1]) /
+                     (3 * 255.0F);
+    for (int i = 0; i < 2; i++) {
+        const shadow *h = &s->hung[i];
+        double top = s->board_y + h->by, bottom = s->h - s->board_y + h->by;
+        r->dark[i][0] = rise(r->y, top - h->soft, top + h->soft);
+        r->dark[i][1] = 1 - rise(r->y, bottom - h->soft, bottom + h->soft);
+    }
+}
+
+/* All of the row as if it were the face of wood. */
+TB_CLONES static void paint_face(uint8_t *restrict to, const row *r, int n)
+{
+    for (int k = 0; k < 3; k++) {
+        const float *restrict wood = r->wood + (size_t)k * (size_t)n;
+        const float *restrict lamp = r->lamp, *restrict edge = r->edge;
+        for (int x = 0; x < n; x++)
+            to[3 * x + k] = to_byte(wood[x] * lamp[x] * (1 + 0.22F * edge[x]));
+    }
+}
+
+static bool is_face(const scene *s, int x, int y)
+{
     const uint8_t *at = s->wood + 2 * (size_t)y * (size_t)s->stride + 2 * (size_t)x;
-    const ptrdiff_t row = s->stride;
-    return (float)(at[2 * row + 2] + at[2] + at[2 * row] - at[-row - 1] - at[-row] - at[-1]) /
-           (3 * 255.0F);
-}
-
-/* 0 before from, 1 from to on, eased. */
-static float rise(double v, double from, double to)
-{
-    double t = fmin(1, fmax(0, (v - from) / (to - from)));
-    return (float)(t * t * (3 - 2 * t));
-}
-
-/* The board's shadow on the wall of the room, moved by so many pixels. */
-static float hang(const scene *s, int x, int y, double by, double soft)
-{
-    double aside = by * SHADOW_SLOPE;
-    double left = s->board_x + aside, right = s->w - s->board_x + aside;
-    double top = s->board_y + by, bottom = s->h - s->board_y + by;
-    return rise(x, left - soft, left + soft) * (1 - rise(x, right - soft, right + soft)) *
-           rise(y, top - soft, top + soft) * (1 - rise(y, bottom - soft, bottom + soft));
+    return (at[0] & at[1] & at[s->stride] & at[s->stride + 1]) == 255;
 }
 
 static bool on_board(const scene *s, int x, int y)
@@ -185,60 +240,62 @@ static bool on_board(const scene *s, int x, int y)
     return x >= s->board_x && y >= s->board_y && x < s->w - s->board_x && y < s->h - s->board_y;
 }
 
-/* How bright the light is: a lamp at the upper left. */
-static float lamp(const scene *s, int x, int y)
+static tint behind(const scene *s, const row *r, int x)
 {
-    return 1.06F - 0.13F * ((float)x / (float)s->w * 0.4F + (float)y / (float)s->h * 0.6F);
-}
-
-static tint behind(const scene *s, int x, int y)
-{
-    size_t at = (size_t)y * (size_t)s->w + (size_t)x;
-    if (on_board(s, x, y)) {
+    size_t at = (size_t)r->y * (size_t)s->w + (size_t)x;
+    if (on_board(s, x, r->y)) {
         float close = (float)s->close[at] / 255, shade = (float)s->shade[at] / 255;
-        return times(BACKER, lamp(s, x, y) * (1 - 0.35F * close) * (1 - 0.66F * shade));
+        return times(BACKER, r->lamp[x] * (1 - 0.35F * close) * (1 - 0.66F * shade));
     }
-    tint wall = s->on_paper ? (tint){1, 1, 1} : times(ROOM, lamp(s, x, y));
-    /* It ends within the picture. */
-    double by = fmin(s->thick_px * HANG_REACH, 0.48 * fmin(s->board_x, s->board_y));
-    float dark = 0.42F * hang(s, x, y, by, by * 0.9) + 0.30F * hang(s, x, y, by * 0.4, by * 0.25);
+    tint wall = s->on_paper ? (tint){1, 1, 1} : times(ROOM, r->lamp[x]);
+    float dark = 0;
+    for (int i = 0; i < 2; i++)
+        dark += s->hung[i].weight * (s->hung[i].along[x] * r->dark[i][0] * r->dark[i][1]);
     return times(wall, 1 - dark);
 }
 
-static tint pixel(const scene *s, int x, int y, tint wood)
+/* Where not all is face: what is seen past it, and the walls. */
+static tint pixel(const scene *s, const row *r, int x)
 {
-    sample here = sample_at(s, x, y);
-    wood = times(wood, lamp(s, x, y));
-    if (here.face > 0.999F && here.side <= 0)
-        return times(wood, 1 + 0.22F * edge_light(s, x, y));
-    tint face = times(wood, (1 + 0.22F * edge_light(s, x, y)) * here.face);
-    tint under = times(behind(s, x, y), fmaxf(0, 1 - here.face - here.side));
+    const float *at = r->wood + x;
+    tint wood = times((tint){at[0], at[s->w], at[2 * s->w]}, r->lamp[x]);
+    sample here = sample_at(s, x, r->y);
+    tint face = times(wood, (1 + 0.22F * r->edge[x]) * here.face);
+    tint under = times(behind(s, r, x), fmaxf(0, 1 - here.face - here.side));
     tint side = times(wood, here.side_light);
     return (tint){face.r + side.r + under.r, face.g + side.g * 0.95F + under.g,
             face.b + side.b * 0.86F + under.b};
 }
 
+static void paint_row(const scene *s, row *r)
+{
+    uint8_t *to = s->rgb + (size_t)r->y * (size_t)s->w * 3;
+    tb__face_row(r->wood, &s->face, (0.5 - s->w / 2.0) / s->scale,
+            ((double)r->y + 0.5 - s->h / 2.0) / s->scale, 1 / s->scale, s->w);
+    light_row(r, s);
+    paint_face(to, r, s->w);
+    for (int x = 0; x < s->w; x++) {
+        if (is_face(s, x, r->y))
+            continue;
+        tint c = pixel(s, r, x);
+        to[3 * x] = to_byte(c.r);
+        to[3 * x + 1] = to_byte(c.g);
+        to[3 * x + 2] = to_byte(c.b);
+    }
+}
+
 static void paint_rows(void *payload, size_t first, size_t end)
 {
     scene *s = payload;
-    float *wood = tb_malloc((size_t)s->w * 3, sizeof *wood);
-    if (!wood) {
+    size_t w = (size_t)s->w;
+    float *floats = tb_malloc(w * 5, sizeof *floats);
+    if (!floats) {
         atomic_store(&s->failed, true);
         return;
     }
-    for (size_t y = first; y < end && !tb_job_stopped(s->job); y++) {
-        uint8_t *to = s->rgb + y * (size_t)s->w * 3;
-        tb__look_row(wood, s->look, s->content->grain_rad, (0.5 - s->w / 2.0) / s->scale,
-                ((double)y + 0.5 - s->h / 2.0) / s->scale, 1 / s->scale, s->w);
-        for (int x = 0; x < s->w; x++, to += 3) {
-            const float *here = wood + 3 * (size_t)x;
-            tint c = pixel(s, x, (int)y, (tint){here[0], here[1], here[2]});
-            to[0] = to_byte(c.r);
-            to[1] = to_byte(c.g);
-            to[2] = to_byte(c.b);
-        }
-    }
-    tb_free(wood);
+    for (size_t y = first; y < end && !tb_job_stopped(s->job); y++)
+        paint_row(s, &(row){(int)y, floats, floats + 3 * w, floats + 4 * w, {{0}}});
+    tb_free(floats);
 }
 
 static void lay_out(scene *s, int longest_px)
@@ -262,7 +319,7 @@ tb_status tb__preview(uint8_t **rgb, tb_pixels *pixels, const tb_sheet_content *
         int longest_px, bool on_paper, const tb_job *job, tb_error *err)
 {
     scene s = {.content = content,
-            .look = tb__look_find(content->species),
+            .face = tb__face_of(tb__look_find(content->species), content->grain_rad),
             .on_paper = on_paper,
             .job = job};
     *rgb = NULL;
@@ -282,6 +339,8 @@ tb_status tb__preview(uint8_t **rgb, tb_pixels *pixels, const tb_sheet_content *
     tb_free(s.side);
     tb_free(s.shade);
     tb_free(s.close);
+    tb_free(s.hung[0].along);
+    tb_free(s.hung[1].along);
     if (!good || tb_job_stopped(job)) {
         tb_free(s.rgb);
         return good ? tb_fail_cancelled(err) : tb_fail_memory(err);
