@@ -20,7 +20,7 @@ typedef struct {
     const char *stock, *blade, *marks;
     double width_mm, height_mm, bridge_mm, grain_deg;
     int n_jobs, wood, order;
-    bool explain, force, json;
+    bool split_line, explain, force, json;
 } values;
 
 /* In the order of tb_wood_tone. */
@@ -67,6 +67,10 @@ static const tb_arg OPTIONS[] = {
                 AT(bridge_mm),
                 .value = "LENGTH",
                 .help = "narrowest wood allowed"},
+        {.name = "split-line",
+                .kind = TB_ARG_SWITCH,
+                AT(split_line),
+                .help = "the saw runs on the line, not beside it: half a kerf comes off each side"},
         {.name = "order",
                 .kind = TB_ARG_CHOICE,
                 AT(order),
@@ -335,19 +339,19 @@ static tb_status check_marks(const values *v, int n_files, tb_error *err)
     return TB_OK;
 }
 
-static tb_status explain(const values *v, const tb_wishes *wishes, tb_error *err)
+static tb_status explain(const tb_cli *cli, const values *v, const tb_wishes *wishes, tb_error *err)
 {
     tb_settings settings = TB_SETTINGS_INIT;
     tb_limits limits;
     tb_status status = tb_wish(&settings, &limits, wishes, err);
     if (!status && v->explain)
-        status = tb_explain_limits(&limits, &settings, v->json, err);
+        status = tb_explain_limits(&limits, &settings, v->json, cli->unit, err);
     return status;
 }
 
 static tb_status run(tb_cli *cli, int n_words, char **words, tb_error *err)
 {
-    values v = {.grain_deg = NAN};
+    values v = {.grain_deg = NAN, .order = -1};
     int n;
     tb_status status = tb_args_read(&v, &n, OPTIONS, n_words, words, cli->unit, err);
     if (!status && n == 0 && !v.explain)
@@ -362,11 +366,13 @@ static tb_status run(tb_cli *cli, int n_words, char **words, tb_error *err)
             .width_mm = v.width_mm,
             .height_mm = v.height_mm,
             .wood = (tb_wood_tone)v.wood,
+            .split_line = v.split_line,
+            .has_order = v.order >= 0,
             .order = (tb_saw_order)v.order,
             .has_grain = !isnan(v.grain_deg),
             .grain_rad = v.grain_deg * 3.14159265358979323846 / 180};
     /* Wishes that make no sense are told once, not for each file. */
-    status = explain(&v, &wishes, err);
+    status = explain(cli, &v, &wishes, err);
     if (status || n == 0)
         return status;
     row *rows = tb_calloc((size_t)n, sizeof *rows);

@@ -17,7 +17,7 @@ typedef struct {
     tb_standing standing;
 } limit;
 
-enum { MAX_LIMITS = 24 };
+enum { MAX_LIMITS = 32 };
 
 static void add_practice(limit *list, int *n, const char *key, const char *row, double value)
 {
@@ -26,14 +26,29 @@ static void add_practice(limit *list, int *n, const char *key, const char *row, 
         list[(*n)++] = (limit){key, p->title, p->unit, value, p->value, p->source, p->standing};
 }
 
+static double usual(const char *key)
+{
+    return tb_practice_find(key)->value;
+}
+
 static int gather(
         limit list[MAX_LIMITS], const tb_limits *l, const tb_stock *stock, const tb_blade *blade)
 {
     int n = 0;
     add_practice(list, &n, "bridge_must_mm", "bridge_must_mm", l->bridge_must_mm);
     add_practice(list, &n, "bridge_should_mm", "bridge_should_mm", l->bridge_should_mm);
+    if (!stock->plywood)
+        list[n++] = (limit){"bridge_across_mm", "bridge across the grain", "mm",
+                l->bridge_across_mm, usual("bridge_across_share") * stock->thickness_mm,
+                tb_practice_find("bridge_across_share")->source,
+                tb_practice_find("bridge_across_share")->standing};
     list[n++] = (limit){"kerf_mm", "slot that the blade leaves", "mm", l->kerf_mm,
-            tb_blade_kerf_mm(blade), "blade's thickness + 0.05 to 0.10 mm", TB_STANDING_JUDGEMENT};
+            tb_blade_kerf_mm(blade), "thickness of a generic blade, from memory, + 0.05 to 0.10 mm",
+            TB_STANDING_JUDGEMENT};
+    if (l->split_kerf_mm > 0)
+        list[n++] = (limit){"split_kerf_mm", "off the wood, the line being split", "mm",
+                l->split_kerf_mm, 0, "half a kerf a side, as you asked by --split-line",
+                TB_STANDING_DERIVED};
     add_practice(list, &n, "slot_must_kerfs", "slot_must_kerfs", l->slot_must_kerfs);
     add_practice(list, &n, "slot_should_kerfs", "slot_should_kerfs", l->slot_should_kerfs);
     list[n++] = (limit){"drill_mm", "bit for entry holes", "mm", l->drill_mm,
@@ -42,17 +57,31 @@ static int gather(
     add_practice(list, &n, "drill_room_mm", "drill_room_mm", l->drill_room_mm);
     add_practice(list, &n, "hole_clear_mm", "hole_clear_mm", l->hole_clear_mm);
     list[n++] = (limit){"turn_radius_mm", "tightest turn of the blade", "mm", l->turn_radius_mm,
-            tb_blade_turn_mm(blade), "about twice the blade's width", TB_STANDING_PRACTICE};
+            tb_blade_turn_mm(blade), "about twice the width of a generic blade, from memory",
+            TB_STANDING_PRACTICE};
     add_practice(list, &n, "frame_mm", "frame_mm", l->frame_mm);
     add_practice(list, &n, "speck_mm2", "speck_mm2", l->speck_mm2);
     list[n++] = (limit){"thickness_mm", "thickness of the board", "mm", l->thickness_mm,
-            stock->thickness_mm, stock->source, stock->standing};
-    list[n++] = (limit){"strength_along_mpa", "strength along the grain", "MPa",
-            l->strength_along_mpa, stock->strength_along_mpa, stock->source, stock->standing};
+            stock->thickness_mm, stock->plywood ? stock->source : "as the stock's name has it",
+            stock->plywood ? stock->standing : TB_STANDING_DERIVED};
+    list[n++] =
+            (limit){"strength_along_mpa", "strength along the grain", "MPa", l->strength_along_mpa,
+                    stock->strength_along_mpa, stock->source, stock->strength_standing};
     list[n++] = (limit){"strength_across_mpa", "strength across the grain", "MPa",
-            l->strength_across_mpa, stock->strength_across_mpa, stock->source, stock->standing};
+            l->strength_across_mpa, stock->strength_across_mpa, stock->source,
+            stock->strength_standing};
+    list[n++] = (limit){"grain_deg", "direction of the grain, 90 upright", "°",
+            l->grain_rad * 180 / 3.14159265358979323846, 90,
+            "upright carries a portrait's own weight; --grain says otherwise",
+            TB_STANDING_JUDGEMENT};
     add_practice(list, &n, "safety", stock->plywood ? "safety_ply" : "safety_solid", l->safety);
     add_practice(list, &n, "load_n", "load_n", l->load_n);
+    add_practice(list, &n, "opening_min", "opening_min", usual("opening_min"));
+    list[n++] = (limit){"rate_mm_s", "rate along a line longer than that", "mm/s",
+            tb_practice_rate_mm_s(stock->thickness_mm), tb_practice_rate_mm_s(stock->thickness_mm),
+            "detail in 1/4 in plywood 1 to 2.5 mm/s; 1/8 in × 1.5", TB_STANDING_JUDGEMENT};
+    add_practice(list, &n, "stack_thin", "stack_thin", usual("stack_thin"));
+    add_practice(list, &n, "stack_thick", "stack_thick", usual("stack_thick"));
     return n;
 }
 
@@ -80,19 +109,22 @@ static int padding(const char *text, int width)
     return n < width ? width - n : 0;
 }
 
-static void print_row(const limit *l)
+static void print_row(const limit *l, tb_unit unit)
 {
-    char value[80];
-    snprintf(value, sizeof value, "%s %s", tb_num_of(l->value, 2).text, l->unit);
-    printf("%s%*s  %s%*s  %s (%s)", l->title, padding(l->title, 34), "", value, padding(value, 10),
-            "", l->source, tb_standing_text(l->standing));
+    char metric[80], value[80], source[200];
+    snprintf(metric, sizeof metric, "%s %s", tb_num_of(l->value, 2).text, l->unit);
+    tb_num_text(value, sizeof value, metric, unit);
+    tb_num_text(source, sizeof source, l->source, unit);
+    printf("%s%*s  %s%*s  %s (%s)", l->title, padding(l->title, 36), "", value, padding(value, 10),
+            "", source, tb_standing_text(l->standing));
     if (strcmp(tb_num_of(l->value, 2).text, tb_num_of(l->usual, 2).text) != 0)
-        printf("; usually %s", tb_num_of(l->usual, 2).text);
+        printf("; usually %s", strcmp(l->unit, "mm") == 0 ? tb_num_length(l->usual, 2, unit).text
+                                                          : tb_num_of(l->usual, 2).text);
     putchar('\n');
 }
 
-tb_status tb_explain_limits(
-        const tb_limits *limits, const tb_settings *settings, bool json, tb_error *err)
+tb_status tb_explain_limits(const tb_limits *limits, const tb_settings *settings, bool json,
+        tb_unit unit, tb_error *err)
 {
     limit list[MAX_LIMITS];
     tb_stock stock;
@@ -108,6 +140,6 @@ tb_status tb_explain_limits(
     printf("%s, blade %s. None of these is a standard; every one may be changed.\n\n", stock.title,
             blade->name);
     for (int i = 0; i < n; i++)
-        print_row(&list[i]);
+        print_row(&list[i], unit);
     return tb_cli_print("\n", err);
 }

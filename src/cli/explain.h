@@ -2,13 +2,14 @@
 #ifndef TB_CLI_EXPLAIN_H
 #define TB_CLI_EXPLAIN_H
 
+#include "base/num.h"
 #include "base/status.h"
 #include "pattern/limits.h"
 #include "project/settings.h"
 
 #include <stdbool.h>
 
-TB_NODISCARD tb_status tb_explain_limits(
-        const tb_limits *limits, const tb_settings *settings, bool json, tb_error *err);
+TB_NODISCARD tb_status tb_explain_limits(const tb_limits *limits, const tb_settings *settings,
+        bool json, tb_unit unit, tb_error *err);
 
 #endif

@@ -14,7 +14,7 @@ typedef struct {
     const char *title, *designer, *credit, *permission;
     double width_mm, height_mm, bridge_mm, darkness, px_per_mm, grain_deg;
     int detail, order;
-    bool force, json;
+    bool split_line, force, json;
 } values;
 
 static const char *const DETAILS[] = {"fine", "medium", "bold", NULL};
@@ -78,6 +78,10 @@ static const tb_arg OPTIONS[] = {
                 AT(bridge_mm),
                 .value = "LENGTH",
                 .help = "narrowest wood allowed"},
+        {.name = "split-line",
+                .kind = TB_ARG_SWITCH,
+                AT(split_line),
+                .help = "the saw runs on the line, not beside it: half a kerf comes off each side"},
         {.name = "resolution",
                 .kind = TB_ARG_NUMBER,
                 AT(px_per_mm),
@@ -189,6 +193,8 @@ static tb_status read_settings(
     s->bridge_mm = v->bridge_mm;
     s->darkness = v->darkness;
     s->detail = (tb_detail)v->detail;
+    s->split_line = v->split_line;
+    s->saw_order = v->order;
     s->px_per_mm = v->px_per_mm;
     s->grain_rad = v->grain_deg * 3.14159265358979323846 / 180;
     tb_status status = TB_OK;
@@ -204,8 +210,7 @@ static tb_status say(const tb_cli *cli, const values *v, const tb_settings *sett
 {
     const tb_inspection *i = outcome->inspection;
     tb_plan *plan;
-    tb_status status =
-            tb_sawing_plan(&plan, i, outcome->pattern, settings, TB_ORDER_CENTRE, &cli->job, err);
+    tb_status status = tb_sawing_plan(&plan, i, outcome->pattern, settings, &cli->job, err);
     if (status)
         return status;
     printf("%s\n%zu openings, %zu bridges, narrowest wood %s; all of it in %s\n",
@@ -227,7 +232,7 @@ static tb_status make(tb_cli *cli, tb_flow *flow, tb_outputs *set, const values 
     if (status)
         return status;
     const tb_outcome *outcome = tb_flow_outcome(flow);
-    tb_delivery delivery = {outcome, start, cli->unit, (tb_saw_order)v->order};
+    tb_delivery delivery = {outcome, start, cli->unit};
     status = tb_deliver(&report, set, v->output, &delivery, &cli->job, err);
     if (!status && tb_job_stopped(&cli->job))
         status = tb_fail_cancelled(err);

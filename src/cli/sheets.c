@@ -230,7 +230,7 @@ static tb_status make_sheets(
 
 static tb_status run(tb_cli *cli, int n_words, char **words, tb_error *err)
 {
-    values v = {.overlap_mm = 10, .correction = 1};
+    values v = {.overlap_mm = 10, .correction = 1, .order = -1};
     int n;
     tb_status status = tb_args_read(&v, &n, OPTIONS, n_words, words, cli->unit, err);
     if (!status && n != 1)
@@ -245,6 +245,7 @@ static tb_status run(tb_cli *cli, int n_words, char **words, tb_error *err)
                     .width_mm = v.width_mm,
                     .height_mm = v.height_mm,
                     .wood = (tb_wood_tone)v.wood,
+                    .has_order = v.order >= 0,
                     .order = (tb_saw_order)v.order},
             .title = v.title,
             .designer = v.designer,

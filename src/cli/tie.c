@@ -16,7 +16,7 @@ typedef struct {
     const char *output, *photo, *stock, *blade;
     double width_mm, height_mm, bridge_mm, grain_deg;
     int wood;
-    bool force, json;
+    bool split_line, force, json;
 } values;
 
 /* In the order of tb_wood_tone. */
@@ -74,6 +74,10 @@ static const tb_arg OPTIONS[] = {
                 AT(bridge_mm),
                 .value = "LENGTH",
                 .help = "narrowest wood allowed"},
+        {.name = "split-line",
+                .kind = TB_ARG_SWITCH,
+                AT(split_line),
+                .help = "the saw runs on the line, not beside it: half a kerf comes off each side"},
         {.name = "force", .kind = TB_ARG_SWITCH, AT(force), .help = "replace a file that exists"},
         TB_ARGS_COMMON(values),
 };
@@ -162,8 +166,7 @@ static tb_status tie(
     if (!status)
         status = tb_inspect(&o->after, o->mended, &a->limits, job, err);
     if (!status)
-        status = tb_sawing_plan(
-                &o->plan, o->after, o->mended, &a->settings, TB_ORDER_CENTRE, job, err);
+        status = tb_sawing_plan(&o->plan, o->after, o->mended, &a->settings, job, err);
     tb_plane_free(lightness);
     tb_plane_free(tone);
     return status;
@@ -243,6 +246,7 @@ static tb_status run(tb_cli *cli, int n_words, char **words, tb_error *err)
             .width_mm = v.width_mm,
             .height_mm = v.height_mm,
             .wood = (tb_wood_tone)v.wood,
+            .split_line = v.split_line,
             .has_grain = !isnan(v.grain_deg),
             .grain_rad = v.grain_deg * 3.14159265358979323846 / 180};
     status = tb_outputs_new(&set, v.force, err);

@@ -16,7 +16,7 @@ static const double SHEAR_CORRECTION = 1.10;
 #define PLY(mm, thickness_mm, f_along, f_across, e_along, e_across, standing)                      \
     {                                                                                              \
         "birch-ply-" mm, "Birch plywood, " mm " mm", true, thickness_mm, 680, f_along, f_across,   \
-                e_along, e_across, 620, 0.1, 2, PLY_SOURCE, standing                               \
+                e_along, e_across, 620, 0.1, 2, PLY_SOURCE, standing, standing                     \
     }
 
 /* Poisson's ratio of plywood is judgement: the crossed plies hold each other, so it is small. The
@@ -45,6 +45,7 @@ static void saw_board(tb_stock *out, const tb_wood *wood, double thickness_mm)
             .poisson = wood->poisson,
             .safety = 3,
             .source = tb_wood_source(),
+            .strength_standing = wood->across_assumed ? TB_STANDING_JUDGEMENT : wood->standing,
             .standing = wood->across_assumed ? TB_STANDING_JUDGEMENT : wood->ratio_standing,
     };
     snprintf(out->name, sizeof out->name, "%s-%s", wood->name, mm.text);

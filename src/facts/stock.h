@@ -26,7 +26,8 @@ typedef struct {
     double poisson; /* along to across */
     double safety;  /* what to divide the strengths by: 3 solid, 2 plywood */
     const char *source;
-    tb_standing standing; /* of the weakest of these values */
+    tb_standing strength_standing; /* of the weaker known of the two strengths */
+    tb_standing standing;          /* of the weakest of these values */
 } tb_stock;
 
 #define TB_STOCK_USUAL "birch-ply-6.5"

@@ -43,6 +43,10 @@ tb_status tb_wish(tb_settings *settings, tb_limits *limits, const tb_wishes *wis
         settings->bridge_mm = wishes->bridge_mm;
     if (wishes->has_grain)
         settings->grain_rad = wishes->grain_rad;
+    if (wishes->split_line)
+        settings->split_line = 1;
+    if (wishes->has_order)
+        settings->saw_order = wishes->order;
     if (!status)
         status = tb__settings_check(settings, err);
     return status ? status : tb__limits_of(limits, settings, err);
@@ -128,7 +132,8 @@ static tb_status run_flow(tb_assessment *a, tb_project *project, const tb_job *j
 static bool same_measures(const tb_settings *a, const tb_settings *b)
 {
     return strcmp(a->stock, b->stock) == 0 && strcmp(a->blade, b->blade) == 0 &&
-           a->bridge_mm == b->bridge_mm && a->grain_rad == b->grain_rad;
+           a->bridge_mm == b->bridge_mm && a->grain_rad == b->grain_rad &&
+           a->split_line == b->split_line;
 }
 
 /* Wishes change what the pattern is measured against, not the pattern. */
@@ -137,9 +142,10 @@ static tb_status measure_anew(
 {
     tb_settings settings = a->settings;
     tb_status status = tb_wish(&settings, &a->limits, wishes, err);
-    if (status || same_measures(&settings, &a->settings))
-        return status;
+    bool same = same_measures(&settings, &a->settings);
     a->settings = settings;
+    if (status || same)
+        return status;
     a->n_timings--;
     return inspect(a, job, err);
 }
@@ -179,8 +185,7 @@ tb_status tb_assess(tb_assessment **out, const char *path, const tb_wishes *wish
         status = assess_picture(a, bytes, n_bytes, wishes, job, err);
     }
     if (!status)
-        status = tb_sawing_plan(
-                &a->plan, a->inspection, a->pattern, &a->settings, wishes->order, job, err);
+        status = tb_sawing_plan(&a->plan, a->inspection, a->pattern, &a->settings, job, err);
     tb_free(bytes);
     if (status)
         tb_assessment_free(a);

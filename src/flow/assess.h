@@ -25,6 +25,8 @@ typedef struct {
     tb_wood_tone wood;          /* of a picture */
     bool has_grain;
     double grain_rad;
+    bool split_line; /* whatever the project says */
+    bool has_order;
     tb_saw_order order; /* of the plan */
 } tb_wishes;
 

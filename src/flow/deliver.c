@@ -203,8 +203,8 @@ static tb_status lay_out(bench *b, const tb_delivery *delivery, tb_error *err)
     tb_status status = tb_stock_find(&b->stock, start->settings.stock, err);
     if (status)
         return status;
-    status = tb_sawing_plan(&b->plan, outcome->inspection, outcome->pattern, &start->settings,
-            delivery->order, NULL, err);
+    status = tb_sawing_plan(
+            &b->plan, outcome->inspection, outcome->pattern, &start->settings, NULL, err);
     if (status)
         return status;
     b->delivery = delivery;

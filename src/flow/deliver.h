@@ -12,7 +12,6 @@
 #include "flow/flow.h"
 #include "flow/output.h"
 #include "flow/report.h"
-#include "pattern/plan.h"
 #include "project/project.h"
 
 /* All borrowed. */
@@ -20,7 +19,6 @@ typedef struct {
     const tb_outcome *outcome; /* reached up to the inspection */
     const tb_project_start *project;
     tb_unit unit; /* named first on the sheets */
-    tb_saw_order order;
 } tb_delivery;
 
 /* *report is what report.json holds; to be freed by json_decref(). */

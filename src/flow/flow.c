@@ -152,7 +152,8 @@ static bool same_tone(const tb_settings *a, const tb_settings *b)
 static bool same_limits(const tb_settings *a, const tb_settings *b)
 {
     return strcmp(a->stock, b->stock) == 0 && strcmp(a->blade, b->blade) == 0 &&
-           a->bridge_mm == b->bridge_mm && a->grain_rad == b->grain_rad;
+           a->bridge_mm == b->bridge_mm && a->grain_rad == b->grain_rad &&
+           a->split_line == b->split_line;
 }
 
 static tb_stage first_touched(const tb_settings *old, const tb_settings *new)

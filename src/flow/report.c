@@ -37,6 +37,7 @@ static json_t *limits_json(bool *good, const tb_limits *l)
         const char *key;
         double value;
     } ROWS[] = {{"bridge_must_mm", l->bridge_must_mm}, {"bridge_should_mm", l->bridge_should_mm},
+            {"bridge_across_mm", l->bridge_across_mm}, {"split_kerf_mm", l->split_kerf_mm},
             {"kerf_mm", l->kerf_mm}, {"slot_must_kerfs", l->slot_must_kerfs},
             {"slot_should_kerfs", l->slot_should_kerfs}, {"drill_mm", l->drill_mm},
             {"drill_room_mm", l->drill_room_mm}, {"hole_clear_mm", l->hole_clear_mm},

@@ -31,16 +31,16 @@ tb_status tb_sawing_options(tb_plan_options *options, const tb_settings *setting
     tb_status status = tb__tools_of(&stock, &blade, settings, err);
     if (!status)
         *options = options_of(blade, stock.thickness_mm);
+    options->order = (tb_saw_order)settings->saw_order;
     return status;
 }
 
 tb_status tb_sawing_plan(tb_plan **out, const tb_inspection *inspection, const tb_mask *mask,
-        const tb_settings *settings, tb_saw_order order, const tb_job *job, tb_error *err)
+        const tb_settings *settings, const tb_job *job, tb_error *err)
 {
     tb_plan_options options;
     *out = NULL;
     tb_status status = tb_sawing_options(&options, settings, err);
-    options.order = order;
     return status ? status : tb_plan_make(out, inspection, mask, &options, job, err);
 }
 

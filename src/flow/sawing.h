@@ -13,8 +13,7 @@ TB_NODISCARD tb_status tb_sawing_options(
 
 /* tb_plan_make() with these. */
 TB_NODISCARD tb_status tb_sawing_plan(tb_plan **out, const tb_inspection *inspection,
-        const tb_mask *mask, const tb_settings *settings, tb_saw_order order, const tb_job *job,
-        tb_error *err);
+        const tb_mask *mask, const tb_settings *settings, const tb_job *job, tb_error *err);
 
 /* Why the blade does not suit the board, and which ones would: "" where it does. */
 typedef struct {

@@ -92,10 +92,13 @@ tb_status tb__limits_of(tb_limits *limits, const tb_settings *settings, tb_error
     *limits = (tb_limits)TB_LIMITS_INIT;
     limits->bridge_must_mm = settings->bridge_mm;
     limits->bridge_should_mm = fmax(usual("bridge_should_mm"), settings->bridge_mm);
+    limits->bridge_across_mm =
+            stock.plywood ? 0 : usual("bridge_across_share") * stock.thickness_mm;
     limits->kerf_mm = tb_blade_kerf_mm(blade);
     limits->drill_mm = tb_blade_drill(blade, TB_DRILL_NUMBER)->diameter_mm;
     limits->turn_radius_mm = tb_blade_turn_mm(blade);
     limits->frame_mm = settings->frame_mm;
+    limits->split_kerf_mm = settings->split_line ? limits->kerf_mm : 0;
     limits->thickness_mm = stock.thickness_mm;
     limits->strength_along_mpa = stock.strength_along_mpa;
     limits->strength_across_mpa = stock.strength_across_mpa;

@@ -6,8 +6,6 @@
 
 #include "base/status.h"
 
-#include <stddef.h>
-
 typedef struct {
     double bridge_must_mm;      /* wood joining two parts: never narrower */
     double bridge_should_mm;    /* better not narrower */
@@ -26,8 +24,8 @@ typedef struct {
     double grain_rad;           /* direction of the grain; 0 = along x */
     double safety;              /* 3 solid, 2 plywood */
     double load_n;              /* handling load on the worst point: 5 */
-    double bridge_across_mm;    /* a bridge across the grain should not be narrower: half the
-                                   thickness of solid wood; 0 for plywood: no such rule */
+    double bridge_across_mm;    /* a bridge across the grain: never narrower. Half the thickness of
+                                   solid wood; 0 for plywood: no such rule */
     double split_kerf_mm;       /* kerf that comes off the wood's width when the sawyer splits the
                                    line; 0: the saw runs on the waste side of it */
 } tb_limits;
@@ -41,20 +39,5 @@ typedef struct {
 
 /* TB_EINVAL, naming the limit, unless every number is finite and makes sense. */
 TB_NODISCARD tb_status tb_limits_check(const tb_limits *limits, tb_error *err);
-
-/* Where a limit comes from. standing: R read in its source, R2 read in a transcription of it,
- * D derived, C common practice of the trade, J judgement, M from memory. All strings static. */
-typedef struct {
-    const char *finding; /* name of the kind it belongs to */
-    const char *limit;   /* what is limited */
-    double value;
-    const char *unit;
-    const char *standing, *source;
-} tb_limit_row;
-
-enum { TB_LIMIT_ROWS_MAX = 20 };
-
-/* One row for each limit in force, in the order of the findings; returns how many. */
-size_t tb_limits_explain(tb_limit_row rows[TB_LIMIT_ROWS_MAX], const tb_limits *limits);
 
 #endif

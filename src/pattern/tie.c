@@ -16,7 +16,7 @@
 
 #include <string.h>
 
-enum { MOST_ROUNDS = 10 };
+enum { MOST_ROUNDS = 30 };
 
 /* ---- widths --------------------------------------------------------------------------------- */
 
@@ -416,14 +416,25 @@ tb_status tb_tie(tb_mask **out, tb_tie_account **account, const tb_mask *mask,
     tb_status status = check(mask, options, err);
     if (status)
         return status;
-    tb__tie t = {.options = options, .job = job};
+    /* The wood that the saw takes off is drawn on top, and looked at without. */
+    tb_tie_options own = *options;
+    own.limits.bridge_must_mm += options->limits.split_kerf_mm;
+    own.limits.bridge_should_mm += options->limits.split_kerf_mm;
+    own.limits.bridge_across_mm +=
+            options->limits.bridge_across_mm > 0 ? options->limits.split_kerf_mm : 0;
+    own.limits.split_kerf_mm = 0;
+    tb__tie t = {.options = &own, .job = job};
     t.memory = options->memory ? options->memory : tb_tie_memory_new();
-    t.bridge_px = options->limits.bridge_must_mm * mask->px_per_mm + 0.5;
+    t.bridge_px = own.limits.bridge_must_mm * mask->px_per_mm + 0.5;
     t.account = tb_calloc(1, sizeof *t.account);
     status = t.account && t.memory ? tb_mask_copy(&t.wood, mask, err) : tb_fail_memory(err);
     if (!status) {
         paint(t.wood, options);
         status = run(&t, mask, err);
+    }
+    if (!status && options->limits.split_kerf_mm > 0) {
+        tb_inspection_free(t.account->inspection);
+        t.account->inspection = NULL; /* by other limits than asked for */
     }
     if (t.memory != options->memory)
         tb_tie_memory_free(t.memory);

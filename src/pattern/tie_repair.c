@@ -7,6 +7,7 @@
 
 #include "base/num.h"
 #include "image/width.h"
+#include "pattern/mend_private.h"
 
 #include <string.h>
 
@@ -98,6 +99,21 @@ static void close_slot(tb__tie *t, const tb_finding *f)
     tb__stamp(t, x, y, tb__bridge_radius(t));
 }
 
+/* All of a bridge that is too thin for its direction to the grain, from bank to bank. */
+static tb_status thicken_bridge(tb__tie *t, const tb_finding *f, tb_error *err)
+{
+    double scale = t->wood->px_per_mm;
+    double more_px = 2 * (tb__mending_radius(t) - t->bridge_px / 2) + 1;
+    tb_stroke way = TB_STROKE_INIT(TB_STROKE_WOOD);
+    tb_status status = tb__mend_thicken(&way, f, t->wood, f->limit + more_px / scale, err);
+    for (size_t i = 0; i < way.n_points && !status; i++) {
+        const tb_stroke_point *p = &way.points[i];
+        tb__stamp(t, p->x_um * scale / 1000, p->y_um * scale / 1000, p->width_um * scale / 2000);
+    }
+    tb_stroke_clear(&way);
+    return status;
+}
+
 static tb_status repair(tb__tie *t, const tb_labels *openings, const tb_labels *slots,
         const tb_finding *f, bool *changed, tb_error *err)
 {
@@ -112,9 +128,11 @@ static tb_status repair(tb__tie *t, const tb_labels *openings, const tb_labels *
         restore_frame(t, changed);
         return TB_OK;
     case TB_FINDING_THIN_BRIDGE:
+        *changed = true;
+        if (f->limit > t->options->limits.bridge_must_mm)
+            return thicken_bridge(t, f, err);
         tb__stamp(t, f->x_mm * t->wood->px_per_mm, f->y_mm * t->wood->px_per_mm,
                 tb__mending_radius(t) + 1);
-        *changed = true;
         return TB_OK;
     default:
         return TB_OK;

@@ -30,19 +30,19 @@ static bool is_bridge(const tb__survey *s, const tb_breadth *breadth)
     return true;
 }
 
-/* What the bridge should measure at least, by its direction to the grain. */
-static double bridge_should_mm(const tb__survey *s, const tb_breadth *breadth)
+/* What the bridge must measure at least by its direction to the grain: 0 along it. */
+static double short_grain_mm(const tb__survey *s, const tb_breadth *breadth)
 {
     double along =
             atan2(breadth->bank_x[1] - breadth->bank_x[0], breadth->bank_y[0] - breadth->bank_y[1]);
     bool across = fabs(sin(along - s->limits->grain_rad)) > sqrt(0.5);
-    double should = s->limits->bridge_should_mm, short_grain = s->limits->bridge_across_mm;
-    return across && short_grain > should ? short_grain : should;
+    return across ? s->limits->bridge_across_mm : 0;
 }
 
 static tb_status add_thin_bridge(
-        tb__survey *s, const tb_breadth *breadth, double width_mm, bool must, double should_mm)
+        tb__survey *s, const tb_breadth *breadth, double width_mm, double must_mm, double should_mm)
 {
+    bool must = width_mm < must_mm - TB__GRAIN_PX / s->px_per_mm;
     double x = (breadth->bank_x[0] + breadth->bank_x[1]) / 2;
     double y = (breadth->bank_y[0] + breadth->bank_y[1]) / 2;
     tb_finding *finding =
@@ -50,9 +50,11 @@ static tb_status add_thin_bridge(
     if (!finding)
         return TB_ENOMEM;
     finding->measured = width_mm;
-    finding->limit = must ? s->limits->bridge_must_mm : should_mm;
+    finding->limit = must ? must_mm : should_mm;
     tb_num wanted = tb_num_of(should_mm, 2);
-    if (must)
+    if (must_mm > s->limits->bridge_must_mm)
+        tb__advise(finding, "Thicken this bridge to %s mm: it runs across the grain.", wanted.text);
+    else if (must)
         tb__advise(finding, "Thicken this bridge to %s mm, or take it out.", wanted.text);
     else
         tb__advise(finding, "Thicken this bridge to %s mm.", wanted.text);
@@ -96,13 +98,14 @@ static tb_status inspect_neck(tb__survey *s, const tb_neck *neck)
     if (status || !found || !is_bridge(s, &breadth))
         return status;
     double width_mm = fmax(breadth.width_px / s->px_per_mm - s->limits->split_kerf_mm, 0);
-    double should_mm = bridge_should_mm(s, &breadth), grain_mm = TB__GRAIN_PX / s->px_per_mm;
+    double short_mm = short_grain_mm(s, &breadth), grain_mm = TB__GRAIN_PX / s->px_per_mm;
+    double must_mm = fmax(s->limits->bridge_must_mm, short_mm);
+    double should_mm = fmax(s->limits->bridge_should_mm, short_mm);
     if (width_mm < s->result->narrowest_wood_mm)
         s->result->narrowest_wood_mm = width_mm;
     if (width_mm >= should_mm - grain_mm || found_before(s, &breadth))
         return TB_OK;
-    bool must = width_mm < s->limits->bridge_must_mm - grain_mm;
-    return add_thin_bridge(s, &breadth, width_mm, must, should_mm);
+    return add_thin_bridge(s, &breadth, width_mm, must_mm, should_mm);
 }
 
 /* From the narrowest on; necks too wide to be findings only while they may be the narrowest. */

@@ -2,6 +2,7 @@
 #include "project/fields.h"
 
 #include "base/num.h"
+#include "pattern/plan.h"
 
 #include <math.h>
 #include <string.h>
@@ -32,6 +33,8 @@ const tb_field TB_FIELDS[] = {
         TEXT(settings.blade, "blade", "blade"),
         FIELD(REAL, settings.grain_rad, "grain_rad", "grain", -7, 7),
         FIELD(REAL, settings.bridge_mm, "bridge_mm", "bridge width", 0, 1000),
+        FIELD(WHOLE, settings.split_line, "split_line", "splitting the line", 0, 1),
+        FIELD(WHOLE, settings.saw_order, "saw_order", "order of sawing", 0, TB_N_ORDERS - 1),
         FIELD(WHOLE, settings.drawn, "drawn", "keeping as drawn", 0, 1),
         FIELD(WHOLE, settings.tie, "tie", "tying", 0, 1),
         TEXT(settings.paper, "paper", "paper"),

@@ -27,7 +27,10 @@ typedef struct {
     char blade[TB_NAME_ROOM]; /* row of facts/blade.h: "2/0" */
     double grain_rad;
     double bridge_mm;
-    int tie; /* 0: islands stay as they are */
+    int split_line; /* 1: the saw runs on the line, and half a kerf comes off the wood on each side
+                     */
+    int saw_order;  /* tb_saw_order of pattern/plan.h */
+    int tie;        /* 0: islands stay as they are */
     /* sheets */
     char paper[TB_NAME_ROOM]; /* row of facts/paper.h */
 } tb_settings;

@@ -95,6 +95,12 @@ def write_pictures():
     draw.rectangle((401, 100, 405, 400), fill=0)
     pattern.save(at("sound.png"), dpi=(254, 254))
     pattern.save(at("no-size.png"))
+    for name, wide in (("split.png", 18), ("grain.png", 24)):
+        bridged = Image.new("L", (1000, 800), 255)
+        draw = ImageDraw.Draw(bridged)
+        draw.rectangle((100, 100, 399, 179), fill=0)
+        draw.rectangle((400 + wide, 100, 700, 179), fill=0)
+        bridged.save(at(name), dpi=(254, 254))
 
 
 write_pictures()
@@ -288,12 +294,46 @@ def many_files_are_looked_at_though_one_fails():
 
 @tap.test
 def every_limit_is_explained():
-    rows = json.loads(run("check", "--explain", "--json").stdout)
-    report = json.loads(run("check", "--json", at("sound.png")).stdout)
-    assert {r["limit"] for r in rows} == set(report["limits"]) - {"grain_deg"}
-    for row in rows:
-        assert abs(row["value"] - report["limits"][row["limit"]]) < 1e-4, row
-        assert row["source"] and row["standing"], row
+    plan = {"opening_min", "rate_mm_s", "stack_thin", "stack_thick"}
+    ply = {"bridge_across_mm", "split_kerf_mm"}
+    for words, left_out in (([], ply), (["--stock", "walnut-6", "--split-line", "--grain", "0"], set())):
+        rows = json.loads(run("check", "--explain", "--json", *words).stdout)
+        limits = json.loads(run("check", "--json", at("sound.png"), *words).stdout)["limits"]
+        assert {r["limit"] for r in rows} == set(limits) - left_out | plan
+        for row in rows:
+            assert row["limit"] in plan or abs(row["value"] - limits[row["limit"]]) < 1e-4, row
+            assert row["source"] and row["standing"], row
+    assert limits["bridge_across_mm"] == 3 and limits["split_kerf_mm"] == limits["kerf_mm"]
+    assert limits["grain_deg"] == 0
+
+
+@tap.test
+def the_line_may_be_split():
+    """A bridge of 1.8 mm holds beside the line; on it, a kerf of 0.32 mm comes off."""
+    kinds = {f["severity"] for f in json.loads(run("check", "--json", at("split.png")).stdout)["findings"]}
+    assert kinds == {"should"}, kinds
+    report = json.loads(run("check", "--json", "--split-line", at("split.png")).stdout)
+    must = [f for f in report["findings"] if f["severity"] == "must"]
+    assert len(must) == 1 and abs(must[0]["measured"] - (1.8 - report["limits"]["kerf_mm"])) < 0.06, must
+    tied = run("tie", "--split-line", at("split.png"), "-o", at("split-tied.png"))
+    assert tied.returncode == 0, tied.stderr
+    assert run("check", "--split-line", at("split-tied.png")).returncode == 0
+
+
+@tap.test
+def solid_wood_is_short_across_the_grain():
+    """Half of 6 mm: 2.4 mm hold along the grain, and not across it; the upright bridge is the one."""
+    words = ["check", "--json", "--stock", "walnut-6", at("grain.png")]
+    report = json.loads(run(*words, "--grain", "90").stdout)
+    assert not [f for f in report["findings"] if f["severity"] == "must"], report["findings"]
+    must = [f for f in json.loads(run(*words, "--grain", "0").stdout)["findings"] if f["severity"] == "must"]
+    assert len(must) == 1 and must[0]["kind"] == "thin_bridge" and must[0]["limit"] == 3, must
+    assert "across the grain" in must[0]["advice"], must
+    assert not json.loads(run("check", "--json", at("grain.png"), "--grain", "0").stdout)["limits"]["bridge_across_mm"]
+    tied = run("tie", "--stock", "walnut-6", "--grain", "0", at("grain.png"), "-o", at("grain-tied.png"))
+    assert tied.returncode == 0, tied.stdout + tied.stderr
+    made = run("make", at("portrait.jpg"), "-o", at("solid"), "--width", "80mm", "--stock", "walnut-8")
+    assert made.returncode == 0, made.stderr
 
 
 @tap.test

@@ -37,8 +37,8 @@ static void making_free(making *m)
 static tb_status draw(tb_bytes *bytes, making *m, const tb_outline *outline, tb_error *err)
 {
     tb_job job = {.n_threads = (int)MIN(g_get_num_processors(), 8)};
-    tb_status status = tb_sawing_plan(&m->plan, m->result->inspection, m->result->pattern,
-            &m->settings, TB_ORDER_CENTRE, &job, err);
+    tb_status status = tb_sawing_plan(
+            &m->plan, m->result->inspection, m->result->pattern, &m->settings, &job, err);
     if (status)
         return status;
     tb_remark remark = tb_sawing_remark(m->plan->fit, &m->settings, m->wish.sheet.unit);
@@ -89,7 +89,7 @@ static tb_status make_set(making *m, tb_error *err)
     tb_outcome outcome = outcome_of(m);
     tb_project_start start = {
             .photo = m->photo, .n_photo = m->n_photo, .settings = m->settings, .words = m->words};
-    tb_delivery delivery = {&outcome, &start, m->wish.sheet.unit, TB_ORDER_CENTRE};
+    tb_delivery delivery = {&outcome, &start, m->wish.sheet.unit};
     tb_outputs *set;
     json_t *report = NULL;
     tb_status status = tb_outputs_new(&set, false, err);
