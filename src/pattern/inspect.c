@@ -272,6 +272,11 @@ struct tb_inspector {
     tb__ground ground;
 };
 
+const tb__ground *tb__inspector_ground(const tb_inspector *inspector)
+{
+    return inspector->seen ? &inspector->ground : NULL;
+}
+
 tb_inspector *tb_inspector_new(void)
 {
     return tb_calloc(1, sizeof(tb_inspector));

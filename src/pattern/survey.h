@@ -51,6 +51,12 @@ enum { TB__SPECKS_LISTED = 2000 };
 
 void tb__advise(tb_finding *finding, const char *format, ...) TB_PRINTF(2, 3);
 
+/* What the bridge must measure at least by its direction to the grain: 0 along it. */
+double tb__short_grain_mm(const tb_limits *limits, const tb_breadth *breadth);
+
+/* The maps of the pattern that was inspected last; NULL where none was. */
+const tb__ground *tb__inspector_ground(const tb_inspector *inspector);
+
 /* The parts, each of which adds its findings. */
 tb_status tb__inspect_pieces(tb__survey *survey);
 tb_status tb__inspect_necks(tb__survey *survey);

@@ -400,6 +400,8 @@ static tb_status run(tb__tie *t, const tb_mask *given, tb_error *err)
         status = go_rounds(t, err);
     if (!status && as_drawn)
         status = tb__keep_drawn(t, given, err);
+    if (!status && !as_drawn)
+        status = tb__take_advice(t, err);
     if (!status)
         status = keep_one_piece(t, err);
     if (!status)

@@ -121,7 +121,7 @@ tb_status tb__field_new(tb__field **out, const tb__tie *t, tb_error *err)
     return status;
 }
 
-static float weight_at(const tb__tie *t, int x_px, int y_px)
+float tb__field_weight(const tb__tie *t, int x_px, int y_px)
 {
     const tb_plane *weight = t->options->weight;
     return weight ? weight->px[(size_t)y_px * (size_t)weight->width_px + (size_t)x_px] : 1;
@@ -207,7 +207,7 @@ float tb__field_cost(const tb__tie *t, int x_px, int y_px)
     const tb__field *f = t->field;
     size_t cell = cell_at(f, x_px, y_px);
     float excess = 2 * (f->pattern[cell] - f->picture[cell]);
-    return weight_at(t, x_px, y_px) * (excess + f->strip_share);
+    return tb__field_weight(t, x_px, y_px) * (excess + f->strip_share);
 }
 
 float tb__field_worth(const tb__tie *t, int x_px, int y_px)
@@ -215,7 +215,7 @@ float tb__field_worth(const tb__tie *t, int x_px, int y_px)
     const tb__field *f = t->field;
     size_t cell = cell_at(f, x_px, y_px);
     float worth = 2 * f->picture[cell] - f->pattern[cell];
-    return weight_at(t, x_px, y_px) * worth * f->worth_factor;
+    return tb__field_weight(t, x_px, y_px) * worth * f->worth_factor;
 }
 
 /* A disc's cells: shares of them that it would turn into wood. */

@@ -74,6 +74,9 @@ float tb__field_cost(const tb__tie *t, int x_px, int y_px);
 /* What a mm² of the wood that stands there is worth. */
 float tb__field_worth(const tb__tie *t, int x_px, int y_px);
 
+/* How much a pixel matters. */
+float tb__field_weight(const tb__tie *t, int x_px, int y_px);
+
 /* What a bridge's disc about a place, in pixels, would cost; where that is below 0, the field takes
  * it up as wood. */
 float tb__field_try_disc(const tb__tie *t, double x_px, double y_px);
@@ -100,6 +103,10 @@ TB_NODISCARD tb_status tb__repair(tb__tie *t, bool *changed, tb_error *err);
 /* Puts back what opening took of the pattern as given, where that leaves it sound. See tie_keep.c.
  */
 TB_NODISCARD tb_status tb__keep_drawn(tb__tie *t, const tb_mask *given, tb_error *err);
+
+/* Widens necks to the advised width and mends ends of openings the blade can't turn in, wherever
+ * that costs the likeness next to nothing and breaks no limit. See tie_advice.c. */
+TB_NODISCARD tb_status tb__take_advice(tb__tie *t, tb_error *err);
 
 /* Sets all pixels of a piece. */
 void tb__fill_piece(tb_mask *mask, const tb_labels *labels, int32_t piece, uint8_t value);

@@ -30,13 +30,12 @@ static bool is_bridge(const tb__survey *s, const tb_breadth *breadth)
     return true;
 }
 
-/* What the bridge must measure at least by its direction to the grain: 0 along it. */
-static double short_grain_mm(const tb__survey *s, const tb_breadth *breadth)
+double tb__short_grain_mm(const tb_limits *limits, const tb_breadth *breadth)
 {
     double along =
             atan2(breadth->bank_x[1] - breadth->bank_x[0], breadth->bank_y[0] - breadth->bank_y[1]);
-    bool across = fabs(sin(along - s->limits->grain_rad)) > sqrt(0.5);
-    return across ? s->limits->bridge_across_mm : 0;
+    bool across = fabs(sin(along - limits->grain_rad)) > sqrt(0.5);
+    return across ? limits->bridge_across_mm : 0;
 }
 
 static tb_status add_thin_bridge(
@@ -98,7 +97,8 @@ static tb_status inspect_neck(tb__survey *s, const tb_neck *neck)
     if (status || !found || !is_bridge(s, &breadth))
         return status;
     double width_mm = fmax(breadth.width_px / s->px_per_mm - s->limits->split_kerf_mm, 0);
-    double short_mm = short_grain_mm(s, &breadth), grain_mm = TB__GRAIN_PX / s->px_per_mm;
+    double short_mm = tb__short_grain_mm(s->limits, &breadth),
+           grain_mm = TB__GRAIN_PX / s->px_per_mm;
     double must_mm = fmax(s->limits->bridge_must_mm, short_mm);
     double should_mm = fmax(s->limits->bridge_should_mm, short_mm);
     if (width_mm < s->result->narrowest_wood_mm)

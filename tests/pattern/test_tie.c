@@ -278,6 +278,71 @@ static void test_tie__names_the_hand_work_that_forbids_a_cure(void)
     tb_mask_free(opening);
 }
 
+static int count(const tb_mask *mask, const tb_limits *limits, tb_finding_kind kind)
+{
+    tb_inspection *seen = NULL;
+    g_assert_cmpint(tb_inspect(&seen, mask, limits, NULL, NULL), ==, TB_OK);
+    int n = 0;
+    for (size_t i = 0; i < seen->n_findings; i++)
+        n += seen->findings[i].kind == kind;
+    tb_inspection_free(seen);
+    return n;
+}
+
+static void test_tie__widens_to_what_is_advised_where_the_picture_lets_it(void)
+{
+    /* Two strips of 1.8 mm join two broad parts; beside one the picture is nearly light, beside the
+     * other it is black. */
+    tb_mask *mask = framed(), *out = NULL;
+    fill(mask, 60, 60, 250, 440, 1);
+    fill(mask, 350, 60, 540, 440, 1);
+    fill(mask, 250, 150, 350, 168, 1);
+    fill(mask, 250, 330, 350, 348, 1);
+    tb_plane *tone = tone_of(mask, 2, 90);
+    for (int y = 120; y < 200; y++)
+        for (int x = 250; x < 350; x++)
+            tone->px[y * W + x] = fmaxf(tone->px[y * W + x], 46);
+    tb_tie_account *account = NULL;
+    tb_tie_options options = TB_TIE_OPTIONS_INIT;
+    options.tone = tone;
+    g_assert_cmpint(count(mask, &options.limits, TB_FINDING_THIN_BRIDGE), ==, 2);
+    g_assert_cmpint(tb_tie(&out, &account, mask, &options, NULL, NULL), ==, TB_OK);
+    check_sound(out, &options.limits);
+    g_assert_cmpint(count(out, &options.limits, TB_FINDING_THIN_BRIDGE), ==, 1);
+    g_assert_cmpint(area(out, 290, 100, 310, 220), >=, 20 * 25);
+    g_assert_cmpint(area(out, 290, 300, 310, 380), <=, 20 * 19);
+    tb_tie_account_free(account);
+    tb_mask_free(out);
+    tb_mask_free(mask);
+    tb_plane_free(tone);
+}
+
+static void test_tie__makes_a_blunt_end_a_point(void)
+{
+    /* A slit of 1.2 mm with round ends, too narrow for the blade to turn in. */
+    tb_mask *mask = framed(), *out = NULL;
+    fill(mask, 60, 60, 540, 440, 1);
+    for (int y = 200; y < 212; y++)
+        for (int x = 200; x < 400; x++) {
+            double beyond = fmax(fmax(206 - (x + 0.5), x + 0.5 - 394), 0);
+            mask->px[y * W + x] = hypot(beyond, y + 0.5 - 206) > 6;
+        }
+    fill(mask, 290, 195, 310, 217, 0); /* room for the drill */
+    tb_plane *tone = tone_of(mask, 2, 90);
+    tb_tie_account *account = NULL;
+    tb_tie_options options = TB_TIE_OPTIONS_INIT;
+    options.tone = tone;
+    g_assert_cmpint(count(mask, &options.limits, TB_FINDING_TIGHT_TURN), ==, 2);
+    g_assert_cmpint(tb_tie(&out, &account, mask, &options, NULL, NULL), ==, TB_OK);
+    check_sound(out, &options.limits);
+    g_assert_cmpint(count(out, &options.limits, TB_FINDING_TIGHT_TURN), ==, 0);
+    g_assert_cmpint(abs(area(out, 0, 0, W, H) - area(mask, 0, 0, W, H)), <, 150);
+    tb_tie_account_free(account);
+    tb_mask_free(out);
+    tb_mask_free(mask);
+    tb_plane_free(tone);
+}
+
 static void test_tie__refuses_what_makes_no_sense(void)
 {
     tb_mask *mask = framed(), *out = NULL;
@@ -368,6 +433,8 @@ int main(int argc, char **argv)
             "/tie/mends_a_drawn_pattern", test_tie__mends_a_drawn_pattern_and_leaves_the_rest);
     g_test_add_func("/tie/second_tie", test_tie__ties_a_weak_peninsula_a_second_time);
     g_test_add_func("/tie/names_the_hand_work", test_tie__names_the_hand_work_that_forbids_a_cure);
+    g_test_add_func("/tie/widens", test_tie__widens_to_what_is_advised_where_the_picture_lets_it);
+    g_test_add_func("/tie/points", test_tie__makes_a_blunt_end_a_point);
     g_test_add_func("/tie/refuses", test_tie__refuses_what_makes_no_sense);
     g_test_add_func("/tie/stops_when_told", test_tie__stops_when_told);
     g_test_add_func("/tie/threads", test_tie__gives_the_same_bytes_on_any_number_of_threads);
