@@ -5,7 +5,7 @@
 #include "base/alloc.h"
 #include "cli/explain.h"
 #include "cli/piece.h"
-#include "cli/sawing.h"
+#include "cli/say.h"
 #include "flow/assess.h"
 #include "sheet/marked.h"
 
@@ -19,7 +19,7 @@
 typedef struct {
     const char *stock, *blade, *marks;
     double width_mm, height_mm, bridge_mm, grain_deg;
-    int n_jobs, wood, order;
+    int n_jobs, wood, order, unit;
     bool split_line, explain, force, json;
 } values;
 
@@ -95,6 +95,7 @@ static const tb_arg OPTIONS[] = {
                 .least = 1,
                 .most = 64,
                 .help = "files looked at side by side; by default all processors"},
+        TB_ARG_UNIT(values),
         TB_ARGS_COMMON(values),
 };
 
@@ -167,11 +168,12 @@ static const char *tinted(const tb_cli *cli, int n_must, int n_should)
 static void print_finding(const tb_cli *cli, const tb_finding *f)
 {
     bool must = f->severity == TB_MUST;
-    const char *unit = f->unit ? f->unit : "";
-    printf("  %s%-6s%s  %-14s at %s, %s mm: %s%s%s against %s%s%s. %s\n", tinted(cli, must, !must),
-            must ? "must" : "should", cli->colour ? "\033[0m" : "", tb_finding_kind_name(f->kind),
-            tb_num_of(f->x_mm, 1).text, tb_num_of(f->y_mm, 1).text, tb_num_of(f->measured, 2).text,
-            *unit ? " " : "", unit, tb_num_of(f->limit, 2).text, *unit ? " " : "", unit, f->advice);
+    char place[2 * TB_NUM_ROOM + 4];
+    snprintf(place, sizeof place, "%s, %s:", tb_num_length(f->x_mm, 1, cli->unit).text,
+            tb_num_length(f->y_mm, 1, cli->unit).text);
+    printf("  %s%-6s%s  %-18s at %-20s %s. %s\n", tinted(cli, must, !must),
+            must ? "must" : "should", cli->colour ? "\033[0m" : "", tb_say_kind(f->kind), place,
+            tb_say_measure(f, cli->unit).text, tb_say_advice(f, cli->unit).text);
 }
 
 /* How a picture was understood, so that a wrong guess is seen at once. */
@@ -191,11 +193,11 @@ static void print_one(const tb_cli *cli, const row *r)
 {
     const tb_assessment *a = r->seen;
     const tb_inspection *i = a->inspection;
-    printf("%s%s%s\n", tinted(cli, i->n_must, i->n_should), tb_verdict_of(i).text,
+    printf("%s%s%s\n", tinted(cli, i->n_must, i->n_should), tb_say_verdict(i, cli->unit).text,
             cli->colour ? "\033[0m" : "");
-    printf("%s × %s mm, %zu openings, narrowest wood %s mm; %d must, %d should\n",
-            tb_num_of(a->width_mm, 1).text, tb_num_of(a->height_mm, 1).text, i->n_openings,
-            tb_num_of(i->narrowest_wood_mm, 2).text, i->n_must, i->n_should);
+    printf("%s, %zu openings, narrowest wood %s; %d must, %d should\n",
+            tb_cli_size(a->width_mm, a->height_mm, cli->unit).text, i->n_openings,
+            tb_num_length(i->narrowest_wood_mm, 2, cli->unit).text, i->n_must, i->n_should);
     tb_cli_print_plan(a->plan, i->cut_length_mm, &a->settings, cli->unit);
     if (!a->is_project)
         print_reading(&a->picture);
@@ -214,9 +216,10 @@ static void print_table(const tb_cli *cli, const row *rows, size_t n_rows)
         if (!rows[i].seen)
             continue;
         const tb_inspection *seen = rows[i].seen->inspection;
-        printf("%-*s  %4d  %6d  %8zu  %6s mm  %s%s%s\n", (int)widest, rows[i].path, seen->n_must,
-                seen->n_should, seen->n_openings, tb_num_fixed(seen->narrowest_wood_mm, 2).text,
-                tinted(cli, seen->n_must, seen->n_should), tb_verdict_of(seen).text,
+        printf("%-*s  %4d  %6d  %8zu  %9s  %s%s%s\n", (int)widest, rows[i].path, seen->n_must,
+                seen->n_should, seen->n_openings,
+                tb_num_length(seen->narrowest_wood_mm, 2, cli->unit).text,
+                tinted(cli, seen->n_must, seen->n_should), tb_say_verdict(seen, cli->unit).text,
                 cli->colour ? "\033[0m" : "");
     }
 }
@@ -354,6 +357,7 @@ static tb_status run(tb_cli *cli, int n_words, char **words, tb_error *err)
     values v = {.grain_deg = NAN, .order = -1};
     int n;
     tb_status status = tb_args_read(&v, &n, OPTIONS, n_words, words, cli->unit, err);
+    tb_cli_speak(cli, v.unit);
     if (!status && n == 0 && !v.explain)
         status = tb_fail(err, TB_EINVAL, "give a pattern to look at: tombolo check FILE …");
     if (!status)

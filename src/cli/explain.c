@@ -111,12 +111,11 @@ static int padding(const char *text, int width)
 
 static void print_row(const limit *l, tb_unit unit)
 {
-    char metric[80], value[80], source[200];
+    char metric[80], value[80];
     snprintf(metric, sizeof metric, "%s %s", tb_num_of(l->value, 2).text, l->unit);
     tb_num_text(value, sizeof value, metric, unit);
-    tb_num_text(source, sizeof source, l->source, unit);
     printf("%s%*s  %s%*s  %s (%s)", l->title, padding(l->title, 36), "", value, padding(value, 10),
-            "", source, tb_standing_text(l->standing));
+            "", l->source, tb_standing_text(l->standing));
     if (strcmp(tb_num_of(l->value, 2).text, tb_num_of(l->usual, 2).text) != 0)
         printf("; usually %s", strcmp(l->unit, "mm") == 0 ? tb_num_length(l->usual, 2, unit).text
                                                           : tb_num_of(l->usual, 2).text);

@@ -3,16 +3,17 @@
 #include "cli/verbs.h"
 
 #include "base/alloc.h"
-#include "cli/sawing.h"
+#include "cli/say.h"
 #include "flow/assess.h"
 
 #include <stdio.h>
 
 typedef struct {
+    int unit;
     bool json;
 } values;
 
-static const tb_arg OPTIONS[] = {TB_ARGS_COMMON(values)};
+static const tb_arg OPTIONS[] = {TB_ARG_UNIT(values), TB_ARGS_COMMON(values)};
 
 typedef struct {
     const char *path, *photo_name;
@@ -65,15 +66,15 @@ static tb_status tell(const project_info *info, const tb_cli *cli, tb_error *err
 {
     const tb_project_state *now = tb_project_state_now(info->project);
     const tb_settings *s = &now->settings;
-    tb_verdict room;
     if (now->words.title[0])
         printf("%s\n", now->words.title);
     if (tb_project_remark(info->project)[0])
         printf("%s\n", tb_project_remark(info->project));
-    printf("%s × %s mm in %s, blade %s\n",
-            tb_num_of(info->seen ? info->seen->width_mm : s->width_mm, 1).text,
-            tb_num_of(info->seen ? info->seen->height_mm : s->height_mm, 1).text, s->stock,
-            s->blade);
+    printf("%s in %s, blade %s\n",
+            tb_cli_size(info->seen ? info->seen->width_mm : s->width_mm,
+                    info->seen ? info->seen->height_mm : s->height_mm, cli->unit)
+                    .text,
+            s->stock, s->blade);
     printf("photograph: %s, %zu bytes\n", info->photo_name[0] ? info->photo_name : "(unnamed)",
             info->n_photo);
     printf("strokes: %zu, notes: %zu, snapshots: %zu; to undo: %zu, to redo: %zu\n", now->n_strokes,
@@ -82,7 +83,8 @@ static tb_status tell(const project_info *info, const tb_cli *cli, tb_error *err
         printf("credit: %s\n", now->words.credit);
     if (now->words.permission[0])
         printf("permission: %s\n", now->words.permission);
-    printf("%s\n", verdict_of(info, &room));
+    printf("%s\n",
+            info->seen ? tb_say_verdict(info->seen->inspection, cli->unit).text : info->err.text);
     if (info->seen)
         tb_cli_print_plan(info->seen->plan, info->seen->inspection->cut_length_mm, s, cli->unit);
     return tb_cli_print("", err);
@@ -120,6 +122,7 @@ static tb_status run(tb_cli *cli, int n_words, char **words, tb_error *err)
     project_info info = {.path = NULL};
     int n;
     tb_status status = tb_args_read(&v, &n, OPTIONS, n_words, words, cli->unit, err);
+    tb_cli_speak(cli, v.unit);
     if (!status && n != 1)
         status = tb_fail(err, TB_EINVAL, "give one project");
     info.path = words[0];

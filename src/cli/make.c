@@ -2,7 +2,7 @@
 #include "cli/verbs.h"
 
 #include "base/alloc.h"
-#include "cli/sawing.h"
+#include "cli/say.h"
 #include "facts/paper.h"
 #include "flow/deliver.h"
 
@@ -13,7 +13,7 @@ typedef struct {
     const char *output, *crop, *stock, *blade, *paper;
     const char *title, *designer, *credit, *permission;
     double width_mm, height_mm, bridge_mm, darkness, px_per_mm, grain_deg;
-    int detail, order;
+    int detail, order, unit;
     bool split_line, force, json;
 } values;
 
@@ -121,6 +121,7 @@ static const tb_arg OPTIONS[] = {
                 .value = "TEXT",
                 .help = "who allowed what, for the first sheet"},
         {.name = "force", .kind = TB_ARG_SWITCH, AT(force), .help = "replace files that exist"},
+        TB_ARG_UNIT(values),
         TB_ARGS_COMMON(values),
 };
 
@@ -214,7 +215,8 @@ static tb_status say(const tb_cli *cli, const values *v, const tb_settings *sett
     if (status)
         return status;
     printf("%s\n%zu openings, %zu bridges, narrowest wood %s; all of it in %s\n",
-            tb_verdict_of(i).text, i->n_openings, outcome->tie ? outcome->tie->n_bridges : 0,
+            tb_say_verdict(i, cli->unit).text, i->n_openings,
+            outcome->tie ? outcome->tie->n_bridges : 0,
             tb_num_length(i->narrowest_wood_mm, 2, cli->unit).text, v->output);
     tb_cli_print_plan(plan, i->cut_length_mm, settings, cli->unit);
     tb_plan_free(plan);
@@ -258,6 +260,7 @@ static tb_status run(tb_cli *cli, int n_words, char **words, tb_error *err)
     uint8_t *photo = NULL;
     int n;
     tb_status status = tb_args_read(&v, &n, OPTIONS, n_words, words, cli->unit, err);
+    tb_cli_speak(cli, v.unit);
     if (!status && n != 1)
         status = tb_fail(err, TB_EINVAL, "give one photograph: tombolo make PHOTO -o DIR");
     if (!status && !v.output)

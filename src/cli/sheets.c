@@ -1,5 +1,6 @@
 /* cli/sheets.c: tombolo sheets: a pattern on paper, true to size. */
 #include "cli/piece.h"
+#include "cli/say.h"
 #include "cli/verbs.h"
 
 #include "base/alloc.h"
@@ -16,11 +17,10 @@ typedef struct {
     bool pattern_only, force, json;
 } values;
 
-/* In the order of tb_ink, tb_marks, tb_page_turn and, but for the first, tb_unit. */
+/* In the order of tb_ink, tb_marks and tb_page_turn. */
 static const char *const INKS[] = {"pale", "solid", "line", "hatch", NULL};
 static const char *const MARKS[] = {"none", "findings", "blank", NULL};
 static const char *const TURNS[] = {"fewest", "upright", "sideways", NULL};
-static const char *const UNITS[] = {"local", "mm", "in", NULL};
 
 #define AT(field) .offset = offsetof(values, field)
 
@@ -77,12 +77,7 @@ static const tb_arg OPTIONS[] = {
                 .kind = TB_ARG_SWITCH,
                 AT(pattern_only),
                 .help = "leave out the first page and the cut list"},
-        {.name = "unit",
-                .kind = TB_ARG_CHOICE,
-                AT(unit),
-                .value = "UNIT",
-                .choices = UNITS,
-                .help = "named first: mm, in, or your locale's"},
+        TB_ARG_UNIT(values),
         {.name = "width",
                 .kind = TB_ARG_LENGTH,
                 AT(width_mm),
@@ -171,7 +166,7 @@ static tb_status read_options(
     options->overlap_mm = v->overlap_mm;
     options->scale_correction = v->correction;
     options->pattern_only = v->pattern_only;
-    options->unit = v->unit == 0 ? cli->unit : v->unit == 1 ? TB_UNIT_MM : TB_UNIT_IN;
+    options->unit = cli->unit;
     return read_paper(options, v->paper ? v->paper : cli->paper, cli->unit, err);
 }
 
@@ -233,6 +228,7 @@ static tb_status run(tb_cli *cli, int n_words, char **words, tb_error *err)
     values v = {.overlap_mm = 10, .correction = 1, .order = -1};
     int n;
     tb_status status = tb_args_read(&v, &n, OPTIONS, n_words, words, cli->unit, err);
+    tb_cli_speak(cli, v.unit);
     if (!status && n != 1)
         status = tb_fail(err, TB_EINVAL, "give one pattern: tombolo sheets FILE -o OUT.pdf");
     if (!status && !v.output)

@@ -2,6 +2,7 @@
 #include "cli/verbs.h"
 
 #include "base/alloc.h"
+#include "cli/say.h"
 #include "flow/assess.h"
 #include "flow/output.h"
 #include "flow/sawing.h"
@@ -15,7 +16,7 @@
 typedef struct {
     const char *output, *photo, *stock, *blade;
     double width_mm, height_mm, bridge_mm, grain_deg;
-    int wood;
+    int wood, unit;
     bool split_line, force, json;
 } values;
 
@@ -79,6 +80,7 @@ static const tb_arg OPTIONS[] = {
                 AT(split_line),
                 .help = "the saw runs on the line, not beside it: half a kerf comes off each side"},
         {.name = "force", .kind = TB_ARG_SWITCH, AT(force), .help = "replace a file that exists"},
+        TB_ARG_UNIT(values),
         TB_ARGS_COMMON(values),
 };
 
@@ -182,8 +184,8 @@ static tb_status save(const outcome *o, tb_outputs *set, const char *path, tb_er
     return status ? status : tb_outputs_commit(set, err);
 }
 
-static tb_status say(
-        const outcome *o, const tb_assessment *a, const values *v, const char *file, tb_error *err)
+static tb_status say(const tb_cli *cli, const outcome *o, const tb_assessment *a, const values *v,
+        const char *file, tb_error *err)
 {
     const tb_tie_account *account = o->account;
     if (v->json) {
@@ -203,10 +205,11 @@ static tb_status say(
         length_mm += account->bridges[i].length_mm;
     char text[700];
     snprintf(text, sizeof text,
-            "%s\n%d to mend before, %d now; %zu bridges, %s mm of them, %zu islands dropped; "
+            "%s\n%d to mend before, %d now; %zu bridges, %s of them, %zu islands dropped; "
             "%.200s\n",
-            tb_verdict_of(o->after).text, a->inspection->n_must, o->after->n_must,
-            account->n_bridges, tb_num_of(length_mm, 0).text, account->n_dropped, v->output);
+            tb_say_verdict(o->after, cli->unit).text, a->inspection->n_must, o->after->n_must,
+            account->n_bridges, tb_num_length(length_mm, 0, cli->unit).text, account->n_dropped,
+            v->output);
     return tb_cli_print(text, err);
 }
 
@@ -219,7 +222,7 @@ static tb_status mend(tb_cli *cli, const values *v, tb_outputs *set, const char 
         status = save(&o, set, v->output, err);
     tb_cli_progress_end();
     if (!status)
-        status = say(&o, a, v, file, err);
+        status = say(cli, &o, a, v, file, err);
     if (!status && o.after->n_must > 0)
         status = tb_fail(
                 err, TB_EUNSAWABLE, "%d findings must still be mended by hand", o.after->n_must);
@@ -234,6 +237,7 @@ static tb_status run(tb_cli *cli, int n_words, char **words, tb_error *err)
     tb_assessment *a = NULL;
     int n;
     tb_status status = tb_args_read(&v, &n, OPTIONS, n_words, words, cli->unit, err);
+    tb_cli_speak(cli, v.unit);
     if (!status && n != 1)
         status = tb_fail(err, TB_EINVAL, "give one pattern: tombolo tie FILE -o OUT.png");
     if (!status && !v.output)

@@ -74,7 +74,8 @@ tb_remark tb_sawing_remark(tb_blade_fit fit, const tb_settings *settings, tb_uni
     char others[80];
     if (fit == TB_BLADE_FITS || tb__tools_of(&stock, &blade, settings, NULL))
         return remark;
-    tb_num board = tb_num_length(stock.thickness_mm, 1, unit);
+    int decimals = unit == TB_UNIT_IN ? 2 : 1;
+    tb_num board = tb_num_length(stock.thickness_mm, decimals, unit);
     name_fitting(others, sizeof others, stock.thickness_mm);
     if (fit == TB_BLADE_FEW_TEETH)
         snprintf(remark.text, sizeof remark.text,
@@ -82,9 +83,9 @@ tb_remark tb_sawing_remark(tb_blade_fit fit, const tb_settings *settings, tb_uni
                 board.text, others);
     else if (fit == TB_BLADE_FINE)
         snprintf(remark.text, sizeof remark.text, "Usual up to %s; for %s take %s (from memory).",
-                tb_num_length(blade->stock_most_mm, 1, unit).text, board.text, others);
+                tb_num_length(blade->stock_most_mm, decimals, unit).text, board.text, others);
     else
         snprintf(remark.text, sizeof remark.text, "Usual from %s on; for %s take %s (from memory).",
-                tb_num_length(blade->stock_least_mm, 1, unit).text, board.text, others);
+                tb_num_length(blade->stock_least_mm, decimals, unit).text, board.text, others);
     return remark;
 }

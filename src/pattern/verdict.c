@@ -1,6 +1,6 @@
 /* pattern/verdict.c: the names of findings, and the sum of them in one line. */
 #include "base/num.h"
-#include "pattern/inspect.h"
+#include "pattern/say.h"
 
 #include <stdio.h>
 
@@ -22,6 +22,11 @@ static const struct {
 const char *tb_finding_kind_name(tb_finding_kind kind)
 {
     return KINDS[kind].name;
+}
+
+const char *tb_say_kind(tb_finding_kind kind)
+{
+    return KINDS[kind].one;
 }
 
 static void append(tb_verdict *verdict, size_t *n, const char *text)

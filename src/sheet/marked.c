@@ -62,9 +62,8 @@ static void entry(const page *p, tb_brush *brush, size_t i, double x, double y, 
     double size = must ? MUST_TYPE_MM : SHOULD_TYPE_MM;
     char number[24];
     snprintf(number, sizeof number, "%zu", i + 1);
-    char *measure = tb__marks_measure(f);
     char *title = g_strdup_printf("%s at %s: %s", tb__marks_kind(f->kind),
-            tb__marks_cell(f->x_mm, f->y_mm, p->unit).text, measure);
+            tb__marks_cell(f->x_mm, f->y_mm, p->unit).text, tb_say_measure(f, p->unit).text);
     tb_type right = {.size_mm = size, .bold = must, .side = TB_RIGHT};
     tb_type line = {.size_mm = size, .bold = must, .width_mm = width_mm - 11, .lines = 1};
     tb__paint_text(brush, x + 6, y, &right, number);
@@ -72,9 +71,8 @@ static void entry(const page *p, tb_brush *brush, size_t i, double x, double y, 
     line.bold = false;
     line.grey = 0.25;
     if (must)
-        tb__paint_text(brush, x + 8, y + 4, &line, f->advice);
+        tb__paint_text(brush, x + 8, y + 4, &line, tb_say_advice(f, p->unit).text);
     g_free(title);
-    g_free(measure);
 }
 
 /* Findings first … end - 1, row by row from y down; returns where it ended. */
@@ -112,8 +110,8 @@ static void begin(page *p, const tb_sheet_content *content, tb_unit unit)
     char *size = tb__words_size(content->outline->width_mm, content->outline->height_mm, unit);
     char *title = tb__words_clean(content->title, 200);
     *p = (page){.content = content, .unit = unit};
-    p->verdict = g_strdup_printf(
-            "%s%s%s: %s", title, *title ? ", " : "", size, tb_verdict_of(content->inspection).text);
+    p->verdict = g_strdup_printf("%s%s%s: %s", title, *title ? ", " : "", size,
+            tb_say_verdict(content->inspection, unit).text);
     g_free(title);
     g_free(size);
 }

@@ -33,37 +33,6 @@ const char *tb__marks_kind(tb_finding_kind kind)
     return kind < TB_N_FINDING_KINDS && KINDS[kind] ? KINDS[kind] : "Finding";
 }
 
-/* A number without a unit is a share, and is given in hundredths. */
-static char *with_unit(const char *before, double value, const char *unit)
-{
-    if (!unit || !*unit)
-        return g_strdup_printf("%s%s %%", before, tb_num_of(value * 100, 0).text);
-    return g_strdup_printf("%s%s %s", before, tb_num_fixed(value, 2).text, unit);
-}
-
-char *tb__marks_measured(const tb_finding *f)
-{
-    if (f->kind == TB_FINDING_ISLAND)
-        return g_strdup_printf("%s %s loose", tb_num_of(f->measured, 1).text, f->unit);
-    return with_unit("", f->measured, f->unit);
-}
-
-char *tb__marks_wanted(const tb_finding *f)
-{
-    if (f->kind == TB_FINDING_ISLAND)
-        return g_strdup("");
-    return with_unit(f->measured > f->limit ? "wanted at most " : "wanted ", f->limit, f->unit);
-}
-
-char *tb__marks_measure(const tb_finding *f)
-{
-    char *measured = tb__marks_measured(f), *wanted = tb__marks_wanted(f);
-    char *both = g_strdup_printf("%s%s%s", measured, *wanted ? ", " : "", wanted);
-    g_free(measured);
-    g_free(wanted);
-    return both;
-}
-
 static double ring_radius(const tb_finding *f)
 {
     double reach = 0, least = f->severity == TB_MUST ? RING_LEAST_MM : RING_ADVICE_MM;

@@ -2,6 +2,7 @@
 #ifndef TB_SHEET_MARKS_H
 #define TB_SHEET_MARKS_H
 
+#include "pattern/say.h"
 #include "sheet/paint.h"
 #include "sheet/sheet.h"
 
@@ -32,11 +33,5 @@ tb_grid_name tb__marks_cell(double x_mm, double y_mm, tb_unit unit);
 
 /* "Thin bridge", for people; static. */
 const char *tb__marks_kind(tb_finding_kind kind);
-
-/* "1.21 mm", "wanted 1.60 mm" and both, "1.21 mm, wanted 1.60 mm"; nothing is wanted of an island.
- * To be freed by g_free(). */
-char *tb__marks_measured(const tb_finding *finding);
-char *tb__marks_wanted(const tb_finding *finding);
-char *tb__marks_measure(const tb_finding *finding);
 
 #endif

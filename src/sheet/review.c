@@ -57,12 +57,11 @@ static void must_row(list *l, size_t i)
     snprintf(text, sizeof text, "%zu", i + 1);
     tb__paint_text(b, x + 6, l->y, &number, text);
     tb__paint_text(b, x + 9, l->y, &place, cell(l, f, &name));
-    char *measure = tb__marks_measure(f);
-    char *line = g_strdup_printf("%s: %s", tb__marks_kind(f->kind), measure);
+    tb_unit unit = l->s->options->unit;
+    char *line = g_strdup_printf("%s: %s", tb__marks_kind(f->kind), tb_say_measure(f, unit).text);
     tb__paint_text(b, x + 20, l->y, &title, line);
-    tb__paint_text(b, x + 20, l->y + 4.2, &plain, f->advice);
+    tb__paint_text(b, x + 20, l->y + 4.2, &plain, tb_say_advice(f, unit).text);
     g_free(line);
-    g_free(measure);
     tb__paint_line(b->cr, x + l->inner * 0.68, l->y + 7.6, x + l->inner, l->y + 7.6, 0.15, 0.6);
     l->y += MUST_ROW_MM;
 }
@@ -73,8 +72,9 @@ static void advice_head(list *l, const tb_finding *f)
     tb_type bold = {.size_mm = TYPE_MM, .bold = true};
     double w, h;
     char *name = g_strdup_printf("%s  ", tb__marks_kind(f->kind));
-    char *wanted = tb__marks_wanted(f);
-    char *line = g_strdup_printf("%s%s%s", wanted, *wanted ? ". " : "", f->advice);
+    tb_said wanted = tb_say_wanted(f, l->s->options->unit);
+    char *line = g_strdup_printf("%s%s%s", wanted.text, *wanted.text ? ". " : "",
+            tb_say_advice(f, l->s->options->unit).text);
     tb__measure_text(&l->s->brush, &bold, name, &w, &h);
     tb_type plain = {.size_mm = TYPE_MM, .grey = 0.15, .width_mm = l->inner - w - 2, .lines = 1};
     if (*line)
@@ -83,7 +83,6 @@ static void advice_head(list *l, const tb_finding *f)
     tb__paint_text(&l->s->brush, TB_PAGE_MARGIN_MM + w + 2, l->y, &plain, line);
     l->y += ADVICE_ROW_MM;
     g_free(line);
-    g_free(wanted);
     g_free(name);
 }
 
@@ -98,9 +97,8 @@ static void advice_entry(list *l, size_t i, double x)
     snprintf(text, sizeof text, "%zu", i + 1);
     tb__paint_text(&l->s->brush, x + 6, l->y, &number, text);
     tb__paint_text(&l->s->brush, x + 9, l->y, &place, cell(l, f, &name));
-    char *measured = tb__marks_measured(f);
-    tb__paint_text(&l->s->brush, x + 34, l->y, &right, measured);
-    g_free(measured);
+    tb__paint_text(
+            &l->s->brush, x + 34, l->y, &right, tb_say_measured(f, l->s->options->unit).text);
 }
 
 static bool alike(const tb_finding *a, const tb_finding *b)
@@ -143,7 +141,7 @@ void tb__pages_findings(tb_sheets *s)
 {
     const tb_inspection *in = s->content->inspection;
     size_t n = tb__marks_count(in);
-    tb_verdict words = tb_verdict_of(in);
+    tb_said words = tb_say_verdict(in, s->options->unit);
     words.text[0] = g_ascii_toupper(words.text[0]);
     char *rest = n < in->n_findings
                          ? g_strdup_printf(" The first %zu of %zu are ringed.", n, in->n_findings)

@@ -258,7 +258,7 @@ def check_tells_what_fails():
 @tap.test
 def findings_are_drawn_in_true_size():
     done = run("check", at("pattern.png"), "--marks", at("marks.png"))
-    assert done.returncode == 1 and "thin_bridge" in done.stdout, done.stderr
+    assert done.returncode == 1 and "thin bridge" in done.stdout, done.stderr
     with Image.open(at("marks.png")) as image:
         dpi, size = image.info["dpi"], image.size
     wide = size[0] / dpi[0] * 25.4
@@ -305,6 +305,35 @@ def every_limit_is_explained():
             assert row["source"] and row["standing"], row
     assert limits["bridge_across_mm"] == 3 and limits["split_kerf_mm"] == limits["kerf_mm"]
     assert limits["grain_deg"] == 0
+
+
+@tap.test
+def lengths_are_told_in_the_unit_asked_for():
+    """Everywhere: in the verdict, in the advice, in the table and on the pages; JSON stays in millimetres."""
+    inches = ["--unit", "in"]
+    made = run("make", at("portrait.jpg"), "-o", at("inches"), "--width", "4in", *inches)
+    tied = run("tie", at("grain.png"), "-o", at("inches.png"), *inches)
+    project = at("inches/project.tombolo")
+    assert re.search(r"bridge to aim for +0\.098 in  ", run("check", "--explain", *inches).stdout)
+    for done in (run("check", at("pattern.png"), *inches), made, tied, run("check", at("pattern.png"), project, *inches), run("info", project, *inches)):
+        assert " in" in done.stdout and not re.search(r"[0-9] mm", done.stdout), done.stdout
+    said = run("check", at("pattern.png"), *inches).stdout
+    assert "0.02 in, wanted 0.063 in. Thicken this bridge to 0.098 in, or take it out." in said, said
+    assert "0.5 mm" not in said and "3.94 × 3.15 in" in said, said
+    json_said = run("check", at("pattern.png"), "--json", *inches).stdout
+    assert json_said.split('"timings')[0] == run("check", at("pattern.png"), "--json").stdout.split('"timings')[0]
+    run("check", at("pattern.png"), "--marks", at("inches.pdf"), *inches)
+    run("sheets", at("pattern.png"), "-o", at("inches-sheets.pdf"), "--marks", "findings", *inches)
+    for name in ("inches.pdf", "inches-sheets.pdf"):
+        try:
+            text = subprocess.run(["pdftotext", "-layout", at(name), "-"], capture_output=True, text=True,
+                                  check=True).stdout
+        except OSError:
+            tap.skip("no poppler here")
+        assert "0.098 in" in text, text
+        # Sizes on the first page and the bars are in both.
+        lines = [line for line in text.splitlines() if re.search(r"wanted|Thicken|loose", line)]
+        assert lines and not [line for line in lines if " mm" in line], lines
 
 
 @tap.test

@@ -96,6 +96,17 @@ char *tb_finding_measure(TbDesk *desk, const tb_finding *f)
                     : g_strdup_printf(_("%s; the limit is %s"), measured, limit);
 }
 
+/* In the user's language first, for its sentences are known by their millimetres. */
+static char *advice_of(TbDesk *desk, const tb_finding *f)
+{
+    char text[600];
+    g_autofree char *local = tb_local(f->advice);
+    if (!tb_desk_inches(desk))
+        return g_steal_pointer(&local);
+    tb_num_text(text, sizeof text, local, TB_UNIT_IN);
+    return tb_local_number(text);
+}
+
 static GtkWidget *text_label(const char *text, const char *css_class)
 {
     GtkWidget *label = gtk_label_new(text);
@@ -155,7 +166,7 @@ GtkWidget *tb_finding_row_new(TbDesk *desk, int index)
     g_autofree char *title = must ? g_strdup_printf(_("%d   %s, must be mended"), index + 1, kind)
                                   : g_strdup_printf("%d   %s", index + 1, kind);
     g_autofree char *measure = tb_finding_measure(desk, &self->finding);
-    g_autofree char *advice = tb_local(self->finding.advice);
+    g_autofree char *advice = advice_of(desk, &self->finding);
     GtkWidget *box = gtk_box_new(GTK_ORIENTATION_VERTICAL, 4);
     gtk_widget_add_css_class(box, "finding");
     gtk_box_append(GTK_BOX(box), text_label(title, must ? "must" : "heading"));

@@ -1,0 +1,28 @@
+/* pattern/say.h: findings and verdict in people's words and in their unit.
+ */
+#ifndef TB_PATTERN_SAY_H
+#define TB_PATTERN_SAY_H
+
+#include "base/num.h"
+#include "pattern/inspect.h"
+
+typedef struct {
+    char text[200];
+} tb_said;
+
+/* "thin bridge"; static. */
+const char *tb_say_kind(tb_finding_kind kind);
+
+/* "1.21 mm", "wanted 1.60 mm" and both, "1.21 mm, wanted 1.60 mm"; shares are in hundredths, and
+ * nothing is wanted of an island. */
+tb_said tb_say_measured(const tb_finding *finding, tb_unit unit);
+tb_said tb_say_wanted(const tb_finding *finding, tb_unit unit);
+tb_said tb_say_measure(const tb_finding *finding, tb_unit unit);
+
+/* What to do about it. */
+tb_said tb_say_advice(const tb_finding *finding, tb_unit unit);
+
+/* tb_verdict_of() in the unit. */
+tb_said tb_say_verdict(const tb_inspection *inspection, tb_unit unit);
+
+#endif
