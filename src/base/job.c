@@ -50,3 +50,26 @@ void tb_job_rows(const tb_job *job, size_t n, size_t min_rows, tb_rows_cb *rows_
         else
             run_band(&bands[i]);
 }
+
+typedef struct {
+    tb_each_cb *each_cb;
+    void *payload;
+    size_t n;
+    atomic_size_t next;
+} queue;
+
+/* Each band is a worker. */
+static void serve(void *payload, size_t first, size_t end)
+{
+    queue *q = payload;
+    (void)first;
+    (void)end;
+    for (size_t i; (i = atomic_fetch_add(&q->next, 1)) < q->n;)
+        q->each_cb(q->payload, i);
+}
+
+void tb_job_each(const tb_job *job, size_t n, tb_each_cb *each_cb, void *payload)
+{
+    queue q = {.each_cb = each_cb, .payload = payload, .n = n};
+    tb_job_rows(job, n, 1, serve, &q);
+}

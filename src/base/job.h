@@ -35,4 +35,11 @@ typedef void tb_rows_cb(void *payload, size_t first, size_t end);
  * can be had, the caller's does the work. */
 void tb_job_rows(const tb_job *job, size_t n, size_t min_rows, tb_rows_cb *rows_cb, void *payload);
 
+typedef void tb_each_cb(void *payload, size_t i);
+
+/* Runs each_cb for every one of 0..n, on as many threads: whoever is free takes the next. For a few
+ * items, or such as differ much in what they cost; what was said of bands holds for each of them.
+ */
+void tb_job_each(const tb_job *job, size_t n, tb_each_cb *each_cb, void *payload);
+
 #endif

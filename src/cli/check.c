@@ -10,7 +10,6 @@
 #include "sheet/marked.h"
 
 #include <math.h>
-#include <stdatomic.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -108,28 +107,19 @@ typedef struct {
 
 typedef struct {
     row *rows;
-    size_t n_rows;
-    atomic_size_t next;
     const tb_wishes *wishes;
     tb_job job; /* within one file */
 } shift;
 
-static void look_at(row *r, const tb_wishes *wishes, const tb_job *job)
+static void look_at(void *payload, size_t i)
 {
-    tb_status status = tb_assess(&r->seen, r->path, wishes, job, &r->err);
+    shift *s = payload;
+    row *r = &s->rows[i];
+    tb_status status = tb_assess(&r->seen, r->path, s->wishes, &s->job, &r->err);
     if (status && status != TB_ECANCELLED)
         tb_cli_name_file(&r->err, r->path);
     if (!status)
         tb_assessment_forget(r->seen);
-}
-
-static void work(void *payload, size_t first, size_t end)
-{
-    shift *s = payload;
-    (void)first;
-    (void)end;
-    for (size_t i; (i = atomic_fetch_add(&s->next, 1)) < s->n_rows;)
-        look_at(&s->rows[i], s->wishes, &s->job);
 }
 
 /* Worst first: what can't be read, then by must, by should, by name. */
@@ -279,13 +269,13 @@ static tb_status check(tb_cli *cli, const values *v, const tb_wishes *wishes, ro
     if ((size_t)n_side_by_side > n_rows)
         n_side_by_side = (int)n_rows;
     tb_job outer = {.n_threads = n_side_by_side};
-    shift s = {.rows = rows, .n_rows = n_rows, .wishes = wishes, .job = cli->job};
+    shift s = {.rows = rows, .wishes = wishes, .job = cli->job};
     s.job.n_threads = cli->job.n_threads / n_side_by_side;
     if (s.job.n_threads < 1)
         s.job.n_threads = 1;
     if (n_rows > 1)
         s.job.progress_cb = NULL;
-    tb_job_rows(&outer, n_rows, 1, work, &s);
+    tb_job_each(&outer, n_rows, look_at, &s);
     return tell(cli, v, rows, n_rows, err);
 }
 

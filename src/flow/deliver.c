@@ -1,8 +1,8 @@
 /* flow/deliver.c: see deliver.h.
  *
- * The outline is traced on all threads; after it every file is made on a thread of its own, the
- * longest first. Everything is made in memory and written at the end, so that a file system that is
- * slow or full is met once.
+ * The outline is traced on all threads, and what needs none is made beside it; after it every
+ * file is made on a thread of its own, the longest first. Everything but the project is made in
+ * memory and written at the end, so that a file system that is slow or full is met once.
  */
 #define _POSIX_C_SOURCE 200809L
 #include "flow/deliver.h"
@@ -16,7 +16,6 @@
 #include "sheet/sheet.h"
 
 #include <limits.h>
-#include <stdatomic.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -28,7 +27,6 @@ typedef struct {
     const tb_delivery *delivery;
     const char *project_path;
     tb_outline *outline;
-    double outline_ms;
     tb_stock stock;
     tb_plan *plan;
     tb_remark remark;
@@ -101,45 +99,50 @@ static tb_status svg(tb_bytes *out, bench *b, const tb_job *job, tb_error *err)
     return tb_sheet_svg(out, &b->content, err);
 }
 
-/* In the order in which they are begun: what takes longest first. */
-static const task TASKS[] = {{.name = "preview", .file = "preview.png", .task_cb = preview},
-        {.name = "sheets", .file = "sheets.pdf", .task_cb = sheets},
-        {.name = "project", .task_cb = project},
-        {.name = "share", .file = "share.jpg", .task_cb = share},
+static tb_status outline(tb_bytes *out, bench *b, const tb_job *job, tb_error *err)
+{
+    tb_outline_options options = TB_OUTLINE_OPTIONS_INIT;
+    options.turn_mm = b->delivery->outcome->limits.turn_radius_mm;
+    (void)out;
+    tb_status status = tb_outline_trace(&b->outline, b->content.mask, &options, job, err);
+    b->content.outline = b->outline;
+    return status;
+}
+
+/* In the order in which they are begun: what takes longest first. The first few need no outline. */
+static const task TASKS[] = {{.name = "outline", .task_cb = outline},
         {.name = "pattern_png", .file = "pattern.png", .task_cb = pattern_png},
+        {.name = "project", .task_cb = project},
+        {.name = "preview", .file = "preview.png", .task_cb = preview},
+        {.name = "sheets", .file = "sheets.pdf", .task_cb = sheets},
+        {.name = "share", .file = "share.jpg", .task_cb = share},
         {.name = "svg", .file = "pattern.svg", .task_cb = svg}};
-enum { N_TASKS = sizeof TASKS / sizeof *TASKS };
+enum { N_TASKS = sizeof TASKS / sizeof *TASKS, N_EARLY = 2 };
 /* Written in ways of their own. */
 static const char *const OTHERS[] = {"project.tombolo", "report.json"};
 
 typedef struct {
     bench *bench;
     task *tasks;
-    atomic_size_t next;
-    const tb_job *job;
+    tb_job job; /* within a task: nobody is told how far it is */
 } shift;
 
-/* Each band is a worker that takes task after task. */
-static void work(void *payload, size_t first, size_t end)
+static void work(void *payload, size_t i)
 {
     shift *s = payload;
-    (void)first;
-    (void)end;
-    for (size_t i; (i = atomic_fetch_add(&s->next, 1)) < N_TASKS;) {
-        task *t = &s->tasks[i];
-        double started = now_ms();
-        t->status = t->task_cb(&t->bytes, s->bench, s->job, &t->err);
-        t->ms = now_ms() - started;
-    }
+    task *t = &s->tasks[i];
+    double started = now_ms();
+    t->status = t->task_cb(&t->bytes, s->bench, &s->job, &t->err);
+    t->ms = now_ms() - started;
 }
 
-/* Within a task no more than one thread is used, and nobody is told how far it is. */
-static tb_status run_tasks(bench *b, task *tasks, const tb_job *job, tb_error *err)
+static tb_status run_tasks(
+        bench *b, task *tasks, size_t n, int n_side_by_side, tb_job within, tb_error *err)
 {
-    tb_job quiet = {.n_threads = 1, .stop = job ? job->stop : NULL};
-    shift s = {.bench = b, .tasks = tasks, .job = &quiet};
-    tb_job_rows(job, N_TASKS, 1, work, &s);
-    for (size_t i = 0; i < N_TASKS; i++)
+    tb_job outer = {.n_threads = n_side_by_side};
+    shift s = {b, tasks, within};
+    tb_job_each(&outer, n, work, &s);
+    for (size_t i = 0; i < n; i++)
         if (tasks[i].status) {
             if (err)
                 *err = tasks[i].err;
@@ -148,14 +151,15 @@ static tb_status run_tasks(bench *b, task *tasks, const tb_job *job, tb_error *e
     return TB_OK;
 }
 
-static tb_status trace(bench *b, const tb_job *job, tb_error *err)
+/* One thread more than there are to calculate: the project's waits for the disk. */
+static tb_status run_all(bench *b, task *tasks, const tb_job *job, tb_error *err)
 {
-    tb_outline_options options = TB_OUTLINE_OPTIONS_INIT;
-    options.turn_mm = b->delivery->outcome->limits.turn_radius_mm;
-    double started = now_ms();
-    tb_status status = tb_outline_trace(&b->outline, b->content.mask, &options, job, err);
-    b->content.outline = b->outline;
-    b->outline_ms = now_ms() - started;
+    int n_threads = job ? job->n_threads : 1;
+    tb_job quiet = {.n_threads = n_threads, .stop = job ? job->stop : NULL};
+    tb_status status = run_tasks(b, tasks, N_EARLY, n_threads, quiet, err);
+    quiet.n_threads = 1;
+    if (!status)
+        status = run_tasks(b, tasks + N_EARLY, N_TASKS - N_EARLY, n_threads + 1, quiet, err);
     return status;
 }
 
@@ -236,7 +240,6 @@ static tb_status report_of(json_t **out, const bench *b, const task *tasks, tb_e
     size_t n = 0;
     for (int i = 0; i < TB_N_STAGES; i++)
         timings[n++] = (tb_timing){tb_stage_name(i), o->ms[i]};
-    timings[n++] = (tb_timing){"outline", b->outline_ms};
     for (int i = 0; i < N_TASKS; i++)
         timings[n++] = (tb_timing){tasks[i].name, tasks[i].ms};
     tb_report report = {.width_mm = o->width_mm,
@@ -281,9 +284,7 @@ tb_status tb_deliver(json_t **report, tb_outputs *set, const char *folder,
     if (!status)
         status = tb_outputs_reserve(set, path, &b.project_path, err);
     if (!status)
-        status = trace(&b, job, err);
-    if (!status)
-        status = run_tasks(&b, tasks, job, err);
+        status = run_all(&b, tasks, job, err);
     for (int i = 0; i < N_TASKS && !status; i++)
         status = add(set, folder, &tasks[i], err);
     if (!status)

@@ -103,20 +103,18 @@ typedef struct {
     tb_error err[N_TRIED];
 } trials;
 
-static void try_evenings(void *payload, size_t first, size_t end)
+static void try_evening(void *payload, size_t i)
 {
     trials *t = payload;
-    for (size_t i = first; i < end; i++) {
-        tb_tone_options trial = *t->options;
-        tb_tone_map *map;
-        trial.evening = TRIED[i];
-        t->status[i] = tb_tone_map_new(&map, t->small, &trial, t->job, &t->err[i]);
-        if (!t->status[i])
-            t->status[i] = loss_of(&t->loss[i], map, t->contrast, t->weight, t->job, &t->err[i]);
-        double strain = trial.evening - USUAL_EVENING;
-        t->loss[i] += STRAIN_PRICE * strain * strain;
-        tb_tone_map_free(map);
-    }
+    tb_tone_options trial = *t->options;
+    tb_tone_map *map;
+    trial.evening = TRIED[i];
+    t->status[i] = tb_tone_map_new(&map, t->small, &trial, t->job, &t->err[i]);
+    if (!t->status[i])
+        t->status[i] = loss_of(&t->loss[i], map, t->contrast, t->weight, t->job, &t->err[i]);
+    double strain = trial.evening - USUAL_EVENING;
+    t->loss[i] += STRAIN_PRICE * strain * strain;
+    tb_tone_map_free(map);
 }
 
 /* Each trial is small, so it has a thread to itself; of equals the first is taken. */
@@ -125,7 +123,7 @@ static tb_status choose(double *evening, trials *t, const tb_job *job, tb_error 
     tb_job single = {.n_threads = 1, .stop = job ? job->stop : NULL};
     double best = INFINITY;
     t->job = &single;
-    tb_job_rows(job, N_TRIED, 1, try_evenings, t);
+    tb_job_each(job, N_TRIED, try_evening, t);
     for (size_t i = 0; i < N_TRIED; i++) {
         if (t->status[i]) {
             if (err)

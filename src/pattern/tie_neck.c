@@ -133,20 +133,20 @@ static int by_px(const void *a, const void *b)
     return (p->px > q->px) - (p->px < q->px);
 }
 
-static void look_at_necks(void *payload, size_t first, size_t end)
+static void look_at_neck(void *payload, size_t i)
 {
     const looking *l = payload;
     const tb_tie_memory *m = l->t->memory;
-    for (size_t i = first; i < end && !tb_job_stopped(l->t->job); i++) {
-        tb__sound_neck *look = &l->looks[i], *known = NULL;
-        look->px = l->necks[i].px;
-        if (l->changed && m->n_sound)
-            known = bsearch(look, m->sound, m->n_sound, sizeof *look, by_px);
-        if (known && !tb_squares_meet(l->changed, known->seen))
-            *look = *known;
-        else
-            l->thin[i] = is_thin(l->t, &l->necks[i], &look->seen);
-    }
+    tb__sound_neck *look = &l->looks[i], *known = NULL;
+    if (tb_job_stopped(l->t->job))
+        return;
+    look->px = l->necks[i].px;
+    if (l->changed && m->n_sound)
+        known = bsearch(look, m->sound, m->n_sound, sizeof *look, by_px);
+    if (known && !tb_squares_meet(l->changed, known->seen))
+        *look = *known;
+    else
+        l->thin[i] = is_thin(l->t, &l->necks[i], &look->seen);
 }
 
 static void thicken_neck(const tb__tie *t, const tb_neck *neck)
@@ -205,7 +205,7 @@ tb_status tb__mend_necks(tb__tie *t, bool *changed, tb_error *err)
     if (!status) {
         l.changed = squares;
         l.necks = necks;
-        tb_job_rows(t->job, n, 16, look_at_necks, &l);
+        tb_job_each(t->job, n, look_at_neck, &l);
         status = tb_job_stopped(t->job) ? tb_fail_cancelled(err) : TB_OK;
     }
     if (status)

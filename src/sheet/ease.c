@@ -19,13 +19,12 @@ typedef struct {
     atomic_bool failed;
 } search;
 
-static void find_rows(void *payload, size_t first, size_t end)
+static void find_in_path(void *payload, size_t i)
 {
     search *s = payload;
-    for (size_t i = first; i < end && !tb_job_stopped(s->job); i++)
-        if (tb__turns_ease(&s->stretches[i], &s->outline->paths[i], s->mask, s->options, NULL) !=
-                TB_OK)
-            atomic_store(&s->failed, true);
+    if (!tb_job_stopped(s->job) && tb__turns_ease(&s->stretches[i], &s->outline->paths[i], s->mask,
+                                           s->options, NULL) != TB_OK)
+        atomic_store(&s->failed, true);
 }
 
 /* What a path has with its stretches in place of what they replace. */
@@ -122,7 +121,7 @@ tb_status tb__ease(tb_outline *outline, tb_proof *proof, const tb_outline_option
     s.stretches = tb_calloc(outline->n_paths, sizeof *s.stretches);
     if (!s.stretches)
         return tb_fail_memory(err);
-    tb_job_rows(job, outline->n_paths, 1, find_rows, &s);
+    tb_job_each(job, outline->n_paths, find_in_path, &s);
     if (tb_job_stopped(job))
         status = tb_fail_cancelled(err);
     else if (atomic_load(&s.failed))
