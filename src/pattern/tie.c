@@ -400,12 +400,12 @@ static tb_status run(tb__tie *t, const tb_mask *given, tb_error *err)
         status = go_rounds(t, err);
     if (!status && as_drawn)
         status = tb__keep_drawn(t, given, err);
-    if (!status && !as_drawn)
-        status = tb__take_advice(t, err);
     if (!status)
         status = keep_one_piece(t, err);
     if (!status)
         status = likeness(t, &t->account->likeness_after, err);
+    if (!status && t->account->inspection)
+        tb__measure_bridges(t);
     tb_job_progress(t->job, "tie", 1);
     return status;
 }
@@ -441,6 +441,7 @@ tb_status tb_tie(tb_mask **out, tb_tie_account **account, const tb_mask *mask,
     if (t.memory != options->memory)
         tb_tie_memory_free(t.memory);
     tb__field_free(t.field);
+    tb__edits_clear(&t.edits);
     tb_mask_free(t.corners);
     if (status) {
         tb_mask_free(t.wood);

@@ -17,6 +17,11 @@ typedef struct {
     float *share, *blurred, *scratch;
 } window;
 
+static int32_t pixel(const tb__edits *e, size_t k)
+{
+    return e->px[k] < 0 ? ~e->px[k] : e->px[k];
+}
+
 bool tb__edits_begin(tb__edits *e)
 {
     if (!tb_array_reserve(&e->items, &e->room, e->n, 1))
@@ -30,7 +35,7 @@ bool tb__edits_set(tb__edits *e, tb_mask *wood, int32_t px)
     if (!tb_array_reserve(&e->px, &e->px_room, e->n_px, 1))
         return false;
     wood->px[px] ^= 1;
-    e->px[e->n_px++] = px;
+    e->px[e->n_px++] = wood->px[px] ? px : ~px;
     e->items[e->n].end = e->n_px;
     return true;
 }
@@ -53,17 +58,24 @@ bool tb__edits_disc(tb__edits *e, const tb__tie *t, int32_t at, double radius)
     return true;
 }
 
-static void turn(const tb__edits *e, tb_mask *wood, size_t i)
+void tb__edits_undo(tb__edits *e, tb_mask *wood, size_t i)
 {
     for (size_t k = e->items[i].first; k < e->items[i].end; k++)
-        wood->px[e->px[k]] ^= 1;
+        wood->px[pixel(e, k)] = e->px[k] < 0;
+    e->items[i].undone = true;
 }
 
-void tb__edits_apply(const tb__edits *e, tb_mask *wood)
+bool tb__edits_touch(const tb__edits *e, size_t i, tb_rect rect, int width)
 {
-    for (size_t i = 0; i < e->n; i++)
-        if (!e->items[i].undone)
-            turn(e, wood, i);
+    const tb__edit *edit = &e->items[i];
+    if (edit->undone || tb_rect_empty(tb_rect_meet(edit->box, rect)))
+        return false;
+    for (size_t k = edit->first; k < edit->end; k++) {
+        int x = pixel(e, k) % width, y = pixel(e, k) / width;
+        if (x >= rect.left_px && x < rect.right_px && y >= rect.top_px && y < rect.bottom_px)
+            return true;
+    }
+    return false;
 }
 
 void tb__edits_clear(tb__edits *e)
@@ -76,7 +88,7 @@ static tb_rect box_of(const tb__edits *e, const tb__edit *edit, int width)
 {
     tb_rect box = {INT32_MAX, INT32_MAX, 0, 0};
     for (size_t k = edit->first; k < edit->end; k++) {
-        int x = e->px[k] % width, y = e->px[k] / width;
+        int x = pixel(e, k) % width, y = pixel(e, k) / width;
         box.left_px = x < box.left_px ? x : box.left_px;
         box.top_px = y < box.top_px ? y : box.top_px;
         box.right_px = x >= box.right_px ? x + 1 : box.right_px;
@@ -101,8 +113,8 @@ static bool open_window(window *w, const tb__tie *t, const tb__edits *e, const t
     w->scratch = w->blurred + n;
     float part = 1 / (float)(size * size);
     for (size_t k = edit->first; k < edit->end; k++) {
-        int x = e->px[k] % width / size - w->left, y = e->px[k] / width / size - w->top;
-        w->share[y * w->across + x] += t->wood->px[e->px[k]] ? part : -part;
+        int x = pixel(e, k) % width / size - w->left, y = pixel(e, k) / width / size - w->top;
+        w->share[y * w->across + x] += e->px[k] < 0 ? -part : part;
     }
     return true;
 }
@@ -167,12 +179,35 @@ static tb_status weigh(window *w, tb__edits *e, const tb__tie *t, tb_error *err)
     return TB_OK;
 }
 
-tb_status tb__edits_weigh(double *cost_mm2, tb__edits *e, const tb__tie *t, tb_error *err)
+/* Whether what it fills stays away from the middle of an opening's largest disc as far as the drill
+ * needs. */
+static bool leaves_room(const tb__edits *e, const tb__tie *t, const tb_opening *opening)
+{
+    const tb_limits *limits = &t->options->limits;
+    const tb__edit *edit = &e->items[e->n];
+    double scale = t->wood->px_per_mm, x = opening->x_mm * scale, y = opening->y_mm * scale;
+    double room_mm = fmax(limits->drill_room_mm / 2, limits->hole_clear_mm);
+    double need = (limits->drill_mm / 2 + room_mm) * scale + 2;
+    int width = t->wood->width_px;
+    if (x < edit->box.left_px - need || x > edit->box.right_px + need ||
+            y < edit->box.top_px - need || y > edit->box.bottom_px + need)
+        return true;
+    for (size_t k = edit->first; k < edit->end; k++)
+        if (e->px[k] >= 0 && hypot(e->px[k] % width + 0.5 - x, e->px[k] / width + 0.5 - y) < need)
+            return false;
+    return true;
+}
+
+tb_status tb__edits_weigh(
+        double *cost_mm2, tb__edits *e, const tb__tie *t, const tb_inspection *in, tb_error *err)
 {
     window w;
     tb_status status = weigh(&w, e, t, err);
     *cost_mm2 = e->items[e->n].cost_mm2;
-    turn(e, t->wood, e->n);
+    for (size_t i = 0; i < in->n_openings && w.share; i++)
+        if (!leaves_room(e, t, &in->openings[i]))
+            *cost_mm2 = INFINITY;
+    tb__edits_undo(e, t->wood, e->n);
     e->n_px = e->items[e->n].first;
     tb_free(w.share);
     return status;

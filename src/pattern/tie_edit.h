@@ -8,20 +8,6 @@
 
 #include "pattern/tie_private.h"
 
-typedef struct {
-    size_t first, end; /* its pixels */
-    tb_rect box;
-    double cost_mm2; /* of likeness; below 0 where it gains */
-    bool undone;
-} tb__edit;
-
-typedef struct {
-    tb__edit *items;
-    size_t n, room;
-    int32_t *px;
-    size_t n_px, px_room;
-} tb__edits;
-
 bool tb__edits_begin(tb__edits *edits);
 
 /* Turns a pixel: wood into opening, opening into wood. Once for each edit. */
@@ -30,21 +16,22 @@ bool tb__edits_set(tb__edits *edits, tb_mask *wood, int32_t px);
 /* Turns what is open under a disc about a pixel's centre into wood, but nothing painted by hand. */
 bool tb__edits_disc(tb__edits *edits, const tb__tie *t, int32_t px, double radius_px);
 
-/* What it costs; it is taken back. */
-TB_NODISCARD tb_status tb__edits_weigh(
-        double *cost_mm2, tb__edits *edits, const tb__tie *t, tb_error *err);
+/* What it costs; it is taken back. INFINITY where an opening would lose the drill's room. */
+TB_NODISCARD tb_status tb__edits_weigh(double *cost_mm2, tb__edits *edits, const tb__tie *t,
+        const tb_inspection *in, tb_error *err);
 
 /* It stays, and the field takes it up. */
 TB_NODISCARD tb_status tb__edits_keep(tb__edits *edits, const tb__tie *t, tb_error *err);
 
-/* Turns all pixels of the edits that are not undone. */
-void tb__edits_apply(const tb__edits *edits, tb_mask *wood);
+/* Whether the i-th, not undone, has turned a pixel of the rectangle. */
+bool tb__edits_touch(const tb__edits *edits, size_t i, tb_rect rect, int width_px);
 
-void tb__edits_clear(tb__edits *edits);
+/* Puts its pixels back to what they were. */
+void tb__edits_undo(tb__edits *edits, tb_mask *wood, size_t i);
 
-/* Widens necks to the advised width by the maps of the last inspection, which is to be of the wood
- * as it stands. See tie_widen.c. */
-TB_NODISCARD tb_status tb__widen_necks(tb__edits *edits, tb__tie *t, tb_error *err);
+/* Widens necks to the advised width by the maps of the last inspection. See tie_widen.c. */
+TB_NODISCARD tb_status tb__widen_necks(
+        tb__edits *edits, tb__tie *t, const tb_inspection *in, tb_error *err);
 
 /* Points or fills the ends of openings where the inspection found tight turns. See tie_tip.c. */
 TB_NODISCARD tb_status tb__ease_tips(

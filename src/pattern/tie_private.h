@@ -23,6 +23,21 @@ typedef struct {
     tb_rect seen; /* what had a say in that */
 } tb__sound_neck;
 
+/* A small change of the wood that can be taken back; see tie_edit.h. */
+typedef struct {
+    size_t first, end; /* its pixels */
+    tb_rect box;
+    double cost_mm2; /* of likeness; below 0 where it gains */
+    bool undone;
+} tb__edit;
+
+typedef struct {
+    tb__edit *items;
+    size_t n, room;
+    int32_t *px; /* ~px where wood was taken away */
+    size_t n_px, px_room;
+} tb__edits;
+
 struct tb_tie_memory {
     tb_inspector *inspector;
     double bridge_px;
@@ -42,6 +57,8 @@ typedef struct {
     tb_tie_memory *memory;
     double bridge_px; /* a grain more than the limit, so that no rounding makes it less */
     bool solved;      /* the account holds the cost of the tie problem */
+    bool advised;     /* and what should be mended has been, as far as it will be */
+    tb__edits edits;  /* by which it was */
     tb_tie_account *account;
     size_t bridges_room, dropped_room;
 } tb__tie;
@@ -104,9 +121,18 @@ TB_NODISCARD tb_status tb__repair(tb__tie *t, bool *changed, tb_error *err);
  */
 TB_NODISCARD tb_status tb__keep_drawn(tb__tie *t, const tb_mask *given, tb_error *err);
 
-/* Widens necks to the advised width and mends ends of openings the blade can't turn in, wherever
- * that costs the likeness next to nothing and breaks no limit. See tie_advice.c. */
-TB_NODISCARD tb_status tb__take_advice(tb__tie *t, tb_error *err);
+void tb__edits_clear(tb__edits *edits);
+
+/* Mends, once, what should be mended, wherever that costs the likeness next to nothing. See
+ * tie_advice.c. */
+TB_NODISCARD tb_status tb__take_advice(
+        tb__tie *t, const tb_inspection *in, bool *changed, tb_error *err);
+
+/* Takes back the edits that have to do with a finding; false where none has. */
+bool tb__take_back(tb__tie *t, const tb_finding *finding);
+
+/* Enters the widths of all bridges as they were inspected last. */
+void tb__measure_bridges(tb__tie *t);
 
 /* Sets all pixels of a piece. */
 void tb__fill_piece(tb_mask *mask, const tb_labels *labels, int32_t piece, uint8_t value);

@@ -5,6 +5,7 @@
  */
 #include "pattern/tie_private.h"
 
+#include "base/alloc.h"
 #include "base/num.h"
 #include "image/width.h"
 #include "pattern/mend_private.h"
@@ -139,12 +140,22 @@ static tb_status repair(tb__tie *t, const tb_labels *openings, const tb_labels *
     }
 }
 
-tb_status tb__repair(tb__tie *t, bool *changed, tb_error *err)
+/* What is as it is because advice was taken is mended by taking that back; what is left, one by
+ * one.
+ */
+static tb_status repair_all(tb__tie *t, const tb_inspection *in, bool *changed, tb_error *err)
 {
-    tb_inspection *in = NULL;
     tb_labels *openings = NULL, *slots = NULL;
-    tb_status status =
-            tb_reinspect(&in, t->memory->inspector, t->wood, &t->options->limits, t->job, err);
+    bool *done = tb_calloc(in->n_findings, sizeof *done);
+    tb_status status = done ? TB_OK : tb_fail_memory(err);
+    for (size_t i = 0; !status && i < in->n_findings; i++) {
+        const tb_finding *f = &in->findings[i];
+        done[i] = f->severity != TB_MUST ||
+                  (f->kind != TB_FINDING_WEAK_PENINSULA && tb__take_back(t, f));
+        *changed = *changed || (done[i] && f->severity == TB_MUST);
+    }
+    if (!status)
+        status = tb__take_advice(t, in, changed, err);
     if (status || in->n_must == 0)
         goto out;
     status = tb_label_openings(&openings, t->wood, t->job, err);
@@ -155,9 +166,22 @@ tb_status tb__repair(tb__tie *t, bool *changed, tb_error *err)
     if (!status)
         status = tb__mend_limbs(t, in, changed, err);
     for (size_t i = 0; !status && i < in->n_findings; i++)
-        if (in->findings[i].severity == TB_MUST)
+        if (!done[i])
             status = repair(t, openings, slots, &in->findings[i], changed, err);
 out:
+    tb_labels_free(openings);
+    tb_labels_free(slots);
+    tb_free(done);
+    return status;
+}
+
+tb_status tb__repair(tb__tie *t, bool *changed, tb_error *err)
+{
+    tb_inspection *in = NULL;
+    tb_status status =
+            tb_reinspect(&in, t->memory->inspector, t->wood, &t->options->limits, t->job, err);
+    if (!status)
+        status = repair_all(t, in, changed, err);
     /* Nothing to mend, or nothing that can be: this inspection is the last word, and the caller
      * need not repeat it. */
     if (!status && !*changed) {
@@ -165,8 +189,6 @@ out:
         t->account->inspection = in;
         in = NULL;
     }
-    tb_labels_free(openings);
-    tb_labels_free(slots);
     tb_inspection_free(in);
     return status;
 }

@@ -9,21 +9,23 @@
 #include "base/alloc.h"
 #include "image/width.h"
 
-#include <string.h>
-
 /* What pointing one end may cost, in mm² of picture. A judgement. */
 static const double MOST_MM2 = 0.5;
 
 /* Half the point's angle, 27°: so it turns the line enough to be a corner, by a little. */
 static const double SLOPE = 0.5;
 
-enum { REACH = 40, SIDE = 2 * REACH + 1, BASE_PX = 4 };
+/* A window reaches so far to each side of the turn. */
+static const double REACH_MM = 4;
 
 /* What is open about a turn and hangs together with it there, in a window of the wood. */
 typedef struct {
     tb__tie *t;
-    int left, top;
-    uint8_t open[SIDE][SIDE];
+    const tb_inspection *in;
+    int left, top, reach, side;
+    uint8_t *open; /* [side][side] */
+    int32_t *list; /* of the open ones: y * side + x */
+    int n;
     double x, y, ux, uy; /* the end, and the way in from there; in the window */
     double most_in;      /* what is open farther in is left out */
     double radius;       /* as found */
@@ -35,31 +37,36 @@ static bool is_open(const tb_mask *mask, int x, int y)
            !mask->px[(size_t)y * (size_t)mask->width_px + (size_t)x];
 }
 
-static double way_in(const tip *p, int x, int y)
+static double way_in(const tip *p, double x, double y)
 {
     return (x - p->x) * p->ux + (y - p->y) * p->uy;
+}
+
+static double aside_of(const tip *p, double x, double y)
+{
+    return (x - p->x) * p->uy - (y - p->y) * p->ux;
+}
+
+static void take(tip *p, int x, int y)
+{
+    p->open[y * p->side + x] = 1;
+    p->list[p->n++] = y * p->side + x;
 }
 
 /* Of what is open, but for what is open in `wide` too. */
 static void flood(tip *p, const tb_mask *wide)
 {
-    int16_t stack[SIDE * SIDE];
-    int n = 0;
-    memset(p->open, 0, sizeof p->open);
-    p->open[REACH][REACH] = 1;
-    stack[n++] = REACH * SIDE + REACH;
-    while (n > 0) {
-        int at = stack[--n];
+    while (p->n > 0)
+        p->open[p->list[--p->n]] = 0;
+    take(p, p->reach, p->reach);
+    for (int i = 0; i < p->n; i++)
         for (int k = 0; k < 9; k++) {
-            int x = at % SIDE + k % 3 - 1, y = at / SIDE + k / 3 - 1;
-            if (x < 0 || y < 0 || x >= SIDE || y >= SIDE || p->open[y][x] ||
-                    way_in(p, x, y) > p->most_in || !is_open(p->t->wood, p->left + x, p->top + y) ||
-                    (wide && is_open(wide, p->left + x, p->top + y)))
-                continue;
-            p->open[y][x] = 1;
-            stack[n++] = (int16_t)(y * SIDE + x);
+            int x = p->list[i] % p->side + k % 3 - 1, y = p->list[i] / p->side + k / 3 - 1;
+            if (x >= 0 && y >= 0 && x < p->side && y < p->side && !p->open[y * p->side + x] &&
+                    is_open(p->t->wood, p->left + x, p->top + y) && way_in(p, x, y) <= p->most_in &&
+                    !(wide && is_open(wide, p->left + x, p->top + y)))
+                take(p, x, y);
         }
-    }
 }
 
 /* Lays the window about the open pixel nearest to a place; false where none is near. */
@@ -71,8 +78,8 @@ static bool find_opening(tip *p, double x, double y)
         double away = hypot(at_x + 0.5 - x, at_y + 0.5 - y);
         if (is_open(p->t->wood, at_x, at_y) && away < best) {
             best = away;
-            p->left = at_x - REACH;
-            p->top = at_y - REACH;
+            p->left = at_x - p->reach;
+            p->top = at_y - p->reach;
         }
     }
     return best < INFINITY;
@@ -82,25 +89,25 @@ static bool find_opening(tip *p, double x, double y)
 static bool find_middle(double *x, double *y, const tip *p, double near)
 {
     double sum_x = 0, sum_y = 0, n = 0;
-    for (int i = 0; i < SIDE * SIDE; i++)
-        if (p->open[i / SIDE][i % SIDE] && hypot(i % SIDE - p->x, i / SIDE - p->y) <= near) {
-            sum_x += i % SIDE;
-            sum_y += i / SIDE;
-            n++;
-        }
-    if (n == 0)
-        return false;
+    for (int i = 0; i < p->n; i++) {
+        double dx = p->list[i] % p->side - p->x, dy = p->list[i] / p->side - p->y;
+        if (dx * dx + dy * dy > near * near)
+            continue;
+        sum_x += p->x + dx;
+        sum_y += p->y + dy;
+        n++;
+    }
     *x = sum_x / n;
     *y = sum_y / n;
-    return true;
+    return n > 0;
 }
 
 /* The way in leads to the middle; back along it lies the end. Twice, for the turn was found on the
  * line, which need not be where the opening ends. */
 static bool find_end(tip *p)
 {
-    double near = fmax(BASE_PX, 2 * p->radius), x, y;
-    p->x = p->y = REACH;
+    double near = fmax(0.4 * p->t->wood->px_per_mm, 2 * p->radius), x, y;
+    p->x = p->y = p->reach;
     for (int round = 0; round < 2; round++) {
         if (!find_middle(&x, &y, p, near))
             return false;
@@ -110,8 +117,9 @@ static bool find_end(tip *p)
         p->ux = (x - p->x) / far;
         p->uy = (y - p->y) / far;
         for (double step = 0; step < 2 * near; step += 0.5) {
-            long at_x = lround(x - p->ux * step), at_y = lround(y - p->uy * step);
-            if (at_x < 0 || at_y < 0 || at_x >= SIDE || at_y >= SIDE || !p->open[at_y][at_x])
+            int at_x = (int)lround(x - p->ux * step), at_y = (int)lround(y - p->uy * step);
+            if (at_x < 0 || at_y < 0 || at_x >= p->side || at_y >= p->side ||
+                    !p->open[at_y * p->side + at_x])
                 break;
             back = step;
         }
@@ -124,10 +132,10 @@ static bool find_end(tip *p)
 /* Leaves of what is open what lies about the end. False where that leads round behind it. */
 static bool narrow_down(tip *p)
 {
-    p->most_in = fmin(REACH - 2, 1 + 2.5 * p->radius / SLOPE);
+    p->most_in = fmin(p->reach - 2, 1 + 2.5 * p->radius / SLOPE);
     flood(p, NULL);
-    for (int i = 0; i < SIDE * SIDE; i++)
-        if (p->open[i / SIDE][i % SIDE] && way_in(p, i % SIDE, i / SIDE) < -2 * p->radius - 2)
+    for (int i = 0; i < p->n; i++)
+        if (way_in(p, p->list[i] % p->side, p->list[i] / p->side) < -2 * p->radius - 2)
             return false;
     return true;
 }
@@ -149,8 +157,7 @@ static bool may_carve(const tb__tie *t, int x, int y)
 static bool is_broad(const tip *p, double ahead)
 {
     const tb_mask *wood = p->t->wood;
-    const tb_limits *limits = &p->t->options->limits;
-    double broad = limits->bridge_should_mm * wood->px_per_mm + 1;
+    double broad = p->t->options->limits.bridge_should_mm * wood->px_per_mm + 1;
     int x = p->left + (int)lround(p->x - p->ux * ahead);
     int y = p->top + (int)lround(p->y - p->uy * ahead), reach = (int)broad;
     if (!may_carve(p->t, x, y))
@@ -165,130 +172,192 @@ static bool is_broad(const tip *p, double ahead)
     return true;
 }
 
-/* Where on either side the walls have come in to the point's sides; false where they don't. */
-static bool find_shoulders(int shoulder[2], const tip *p, double ahead)
+/* Where on either side the walls have come in to the point's sides, from the point on; false where
+ * they don't. */
+static bool find_shoulders(double shoulder[2], const tip *p, double ahead)
 {
-    double widest[2][REACH] = {0};
-    for (int i = 0; i < SIDE * SIDE; i++) {
-        double dx = i % SIDE - p->x + p->ux * ahead, dy = i / SIDE - p->y + p->uy * ahead;
-        double along = dx * p->ux + dy * p->uy, aside = dx * p->uy - dy * p->ux;
-        if (!p->open[i / SIDE][i % SIDE] || along < 0 || along >= REACH)
+    enum { MOST = 256 };
+    double widest[2][MOST] = {0};
+    int most = p->reach < MOST ? p->reach : MOST;
+    for (int i = 0; i < p->n; i++) {
+        int x = p->list[i] % p->side, y = p->list[i] / p->side;
+        double along = way_in(p, x, y) + ahead, aside = aside_of(p, x, y);
+        if (along < 0 || along >= most)
             continue;
-        double *most = &widest[aside < 0][(int)along];
-        *most = fmax(*most, fabs(aside));
+        double *wide = &widest[aside < 0][(int)along];
+        *wide = fmax(*wide, fabs(aside));
     }
     for (int side = 0; side < 2; side++) {
         int at = (int)ahead + 2;
-        while (at < REACH && widest[side][at] > at * SLOPE + 0.5)
+        while (at < most && widest[side][at] > at * SLOPE + 0.5)
             at++;
-        if (at == REACH)
+        if (at >= most)
             return false;
         shoulder[side] = at;
     }
     return true;
 }
 
-/* Makes a point that lies ahead of the end. *can: it comes out between the walls. */
-static bool point(tb__edits *edits, const tip *p, double ahead, bool *can)
+static bool fill_beside(tb__edits *edits, const tip *p, double ahead, const double shoulder[2])
 {
     tb_mask *wood = p->t->wood;
-    int shoulder[2];
-    *can = (ahead == 0 || is_broad(p, ahead)) && find_shoulders(shoulder, p, ahead);
-    if (!*can)
-        return true;
-    for (int i = 0; i < SIDE * SIDE; i++) {
-        int x = i % SIDE, y = i / SIDE, at_x = p->left + x, at_y = p->top + y;
-        double dx = x - p->x + p->ux * ahead, dy = y - p->y + p->uy * ahead;
-        double along = dx * p->ux + dy * p->uy, aside = dx * p->uy - dy * p->ux;
-        bool within = along >= 0 && fabs(aside) <= along * SLOPE;
-        if (at_x < 0 || at_y < 0 || at_x >= wood->width_px || at_y >= wood->height_px)
-            continue;
-        int32_t px = at_y * wood->width_px + at_x;
-        bool fill = p->open[y][x] && !within && along < shoulder[aside < 0] &&
-                    !is_by_hand(p->t->options->painted_opening, px);
-        bool carve = wood->px[px] && within && along < 3 * ahead && may_carve(p->t, at_x, at_y);
-        if ((fill || carve) && !tb__edits_set(edits, wood, px))
+    for (int i = 0; i < p->n; i++) {
+        int x = p->list[i] % p->side, y = p->list[i] / p->side;
+        double along = way_in(p, x, y) + ahead, aside = aside_of(p, x, y);
+        int32_t px = (p->top + y) * wood->width_px + p->left + x;
+        if (along < shoulder[aside < 0] && fabs(aside) > along * SLOPE &&
+                !is_by_hand(p->t->options->painted_opening, px) && !tb__edits_set(edits, wood, px))
             return false;
     }
     return true;
 }
 
+static bool carve_ahead(tb__edits *edits, const tip *p, double ahead)
+{
+    tb_mask *wood = p->t->wood;
+    int reach = (int)ceil(2.5 * ahead);
+    for (int y = (int)p->y - reach; y <= (int)p->y + reach; y++)
+        for (int x = (int)p->x - reach; x <= (int)p->x + reach; x++) {
+            double along = way_in(p, x, y) + ahead;
+            if (along < 0 || along >= 3 * ahead || fabs(aside_of(p, x, y)) > along * SLOPE)
+                continue;
+            int at_x = p->left + x, at_y = p->top + y;
+            int32_t px = at_y * wood->width_px + at_x;
+            if (may_carve(p->t, at_x, at_y) && wood->px[px] && !tb__edits_set(edits, wood, px))
+                return false;
+        }
+    return true;
+}
+
+/* Makes a point that lies ahead of the end. *can: it comes out between the walls. */
+static bool point(tb__edits *edits, const tip *p, double ahead, bool *can)
+{
+    double shoulder[2];
+    *can = (ahead == 0 || is_broad(p, ahead)) && find_shoulders(shoulder, p, ahead);
+    if (!*can)
+        return true;
+    /* First the wood: what is filled is wood then. */
+    return carve_ahead(edits, p, ahead) && fill_beside(edits, p, ahead, shoulder);
+}
+
 /* Fills what was flooded. *can: it ends within the window, and nothing was painted by hand. */
 static bool fill(tb__edits *edits, const tip *p, bool *can)
 {
-    const tb_mask *painted = p->t->options->painted_opening;
     *can = true;
-    for (int i = 0; i < SIDE * SIDE && *can; i++) {
-        int x = i % SIDE, y = i / SIDE;
+    for (int i = 0; i < p->n && *can; i++) {
+        int x = p->list[i] % p->side, y = p->list[i] / p->side;
         int32_t px = (p->top + y) * p->t->wood->width_px + p->left + x;
-        if (!p->open[y][x])
-            continue;
-        *can = x > 0 && y > 0 && x < SIDE - 1 && y < SIDE - 1 && !is_by_hand(painted, px);
+        *can = x > 0 && y > 0 && x < p->side - 1 && y < p->side - 1 &&
+               !is_by_hand(p->t->options->painted_opening, px);
         if (*can && !tb__edits_set(edits, p->t->wood, px))
             return false;
     }
     return true;
 }
 
-/* What may be done: fill, or make a point so many radii ahead. */
-static const double FILL = -1, WAYS[] = {-1, 0, 0.5, 1, 1.5};
-enum { N_WAYS = sizeof WAYS / sizeof *WAYS };
+/* The way that costs least of those tried so far: fill, or make a point so far ahead. */
+typedef struct {
+    double cost_mm2, ahead;
+    bool fill, found;
+} best_way;
 
-static bool try_way(tb__edits *edits, tip *p, const tb_mask *closed, double way, bool *can)
+static const double NO_POINT = -1;
+
+static tb_status try_way(
+        best_way *best, tb__edits *edits, const tip *p, double ahead, tb_error *err)
 {
-    if (!tb__edits_begin(edits))
-        return false;
-    if (way == FILL) {
-        *can = !is_open(closed, p->left + REACH, p->top + REACH);
-        if (!*can)
-            return true;
-        p->ux = p->uy = p->most_in = 0;
-        flood(p, closed);
-        return fill(edits, p, can);
-    }
-    p->ux = p->uy = 0;
-    p->most_in = REACH;
+    bool can, by_filling = ahead == NO_POINT;
+    double cost;
+    if (!tb__edits_begin(edits) ||
+            !(by_filling ? fill(edits, p, &can) : point(edits, p, ahead, &can)))
+        return tb_fail_memory(err);
+    tb_status status = tb__edits_weigh(&cost, edits, p->t, p->in, err);
+    if (!status && can && cost < best->cost_mm2)
+        *best = (best_way){cost, ahead, by_filling, true};
+    return status;
+}
+
+static void flood_narrow(tip *p, const tb_mask *closed)
+{
+    p->ux = p->uy = p->most_in = 0;
+    flood(p, closed);
+}
+
+static bool look_at_end(tip *p)
+{
+    p->ux = p->uy = p->most_in = 0;
     flood(p, NULL);
-    *can = find_end(p) && narrow_down(p);
-    return !*can || point(edits, p, way * p->radius, can);
+    return find_end(p) && narrow_down(p);
+}
+
+/* Of a corner of the pattern as it came no slot is filled; nor of this one. */
+static void leave_sharp(const tip *p, double ahead)
+{
+    tb_mask *corners = p->t->corners;
+    int reach = (int)ceil(2 * p->radius + ahead), width = corners->width_px;
+    int x = p->left + (int)lround(p->x), y = p->top + (int)lround(p->y);
+    for (int at_y = y - reach; at_y <= y + reach; at_y++)
+        for (int at_x = x - reach; at_x <= x + reach; at_x++)
+            if (at_x >= 0 && at_y >= 0 && at_x < width && at_y < corners->height_px)
+                corners->px[(size_t)at_y * (size_t)width + (size_t)at_x] = 1;
 }
 
 static tb_status ease_tip(tb__edits *edits, tip *p, const tb_mask *closed, tb_error *err)
 {
-    double least = MOST_MM2, cost;
-    int best = -1;
-    bool can;
-    for (int k = 0; k < N_WAYS; k++) {
-        if (!try_way(edits, p, closed, WAYS[k], &can))
-            return tb_fail_memory(err);
-        tb_status status = tb__edits_weigh(&cost, edits, p->t, err);
-        if (status)
-            return status;
-        if (can && cost < least) {
-            least = cost;
-            best = k;
-        }
+    static const double RADII_AHEAD[] = {0, 0.5, 1, 1.5};
+    best_way best = {.cost_mm2 = MOST_MM2};
+    tb_status status = TB_OK;
+    bool narrow = !is_open(closed, p->left + p->reach, p->top + p->reach);
+    if (narrow) {
+        flood_narrow(p, closed);
+        status = try_way(&best, edits, p, NO_POINT, err);
     }
-    if (best < 0)
-        return TB_OK;
-    if (!try_way(edits, p, closed, WAYS[best], &can))
+    bool has_end = look_at_end(p);
+    for (int k = 0; k < 4 && has_end && !status; k++)
+        status = try_way(&best, edits, p, RADII_AHEAD[k] * p->radius, err);
+    if (status || !best.found)
+        return status;
+    bool can;
+    if (best.fill)
+        flood_narrow(p, closed);
+    if (!tb__edits_begin(edits) ||
+            !(best.fill ? fill(edits, p, &can) : point(edits, p, best.ahead, &can)))
         return tb_fail_memory(err);
+    leave_sharp(p, best.ahead);
     return tb__edits_keep(edits, p->t, err);
+}
+
+static tb_status ease_all(tb__edits *edits, tip *p, const tb_mask *closed, tb_error *err)
+{
+    double scale = p->t->wood->px_per_mm;
+    tb_status status = TB_OK;
+    for (size_t i = 0; i < p->in->n_findings && !status; i++) {
+        const tb_finding *f = &p->in->findings[i];
+        p->radius = f->measured * scale;
+        if (f->kind == TB_FINDING_TIGHT_TURN && find_opening(p, f->x_mm * scale, f->y_mm * scale))
+            status = ease_tip(edits, p, closed, err);
+        if (!status && tb_job_stopped(p->t->job))
+            status = tb_fail_cancelled(err);
+    }
+    return status;
 }
 
 tb_status tb__ease_tips(tb__edits *edits, tb__tie *t, const tb_inspection *in, tb_error *err)
 {
     tb_mask *closed = NULL;
     double scale = t->wood->px_per_mm, turn_mm = t->options->limits.turn_radius_mm;
-    tb_status status = tb_close_wood(&closed, t->wood, 2 * turn_mm + 1 / scale, t->job, err);
-    for (size_t i = 0; i < in->n_findings && !status; i++) {
-        const tb_finding *f = &in->findings[i];
-        tip p = {.t = t, .radius = f->measured * scale};
-        if (f->kind == TB_FINDING_TIGHT_TURN && find_opening(&p, f->x_mm * scale, f->y_mm * scale))
-            status = ease_tip(edits, &p, closed, err);
-        if (!status && tb_job_stopped(t->job))
-            status = tb_fail_cancelled(err);
-    }
+    tip p = {.t = t, .in = in, .reach = (int)ceil(REACH_MM * scale)};
+    p.side = 2 * p.reach + 1;
+    size_t n = (size_t)p.side * (size_t)p.side;
+    p.open = tb_calloc(n, sizeof *p.open);
+    p.list = tb_malloc(n, sizeof *p.list);
+    tb_status status = p.open && p.list ? TB_OK : tb_fail_memory(err);
+    if (!status)
+        status = tb_close_wood(&closed, t->wood, 2 * turn_mm + 1 / scale, t->job, err);
+    if (!status)
+        status = ease_all(edits, &p, closed, err);
     tb_mask_free(closed);
+    tb_free(p.open);
+    tb_free(p.list);
     return status;
 }

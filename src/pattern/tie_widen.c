@@ -30,6 +30,7 @@ typedef struct {
 typedef struct {
     const tb__tie *t;
     const tb__ground *ground;
+    const tb_inspection *in;
     uint8_t *seen; /* [pixels] */
     node *nodes;
     size_t n_nodes, nodes_room;
@@ -171,7 +172,7 @@ static bool lay_discs(tb__edits *edits, const climb *c, double wanted_px, double
 {
     enum { NEAR = 6 };
     const tb_mask *wood = c->t->wood;
-    for (size_t i = 0; i < c->n_way; i++) {
+    for (size_t i = 0; i < c->n_way; i += 2) { /* so far apart they sweep as one */
         const spot *s = &c->way[i], *before = &c->way[i > NEAR ? i - NEAR : 0],
                    *behind = &c->way[i + NEAR < c->n_way ? i + NEAR : c->n_way - 1];
         double dx = behind->x - before->x, dy = behind->y - before->y, far = hypot(dx, dy);
@@ -188,14 +189,14 @@ static bool lay_discs(tb__edits *edits, const climb *c, double wanted_px, double
 static tb_status widen(
         tb__edits *edits, climb *c, const tb_neck *neck, double wanted_px, tb_error *err)
 {
-    static const double ASIDE[] = {0, -0.5, 0.5, -1, 1};
+    static const double ASIDE[] = {0, -0.8, 0.8};
     double least = MOST_MM2, cost, best = NAN;
     if (!find_way(c, neck, wanted_px / 2 - 0.5))
         return tb_fail_memory(err);
-    for (int k = 0; k < 5; k++) {
+    for (int k = 0; k < 3; k++) {
         if (!tb__edits_begin(edits) || !lay_discs(edits, c, wanted_px, ASIDE[k]))
             return tb_fail_memory(err);
-        tb_status status = tb__edits_weigh(&cost, edits, c->t, err);
+        tb_status status = tb__edits_weigh(&cost, edits, c->t, c->in, err);
         if (status)
             return status;
         if (cost < least) {
@@ -238,11 +239,11 @@ static double wanted_px(const climb *c, const tb_neck *neck)
     return b->width_px < wanted - TB__GRAIN_PX ? wanted : 0;
 }
 
-tb_status tb__widen_necks(tb__edits *edits, tb__tie *t, tb_error *err)
+tb_status tb__widen_necks(tb__edits *edits, tb__tie *t, const tb_inspection *in, tb_error *err)
 {
     const tb_limits *limits = &t->options->limits;
     double most_mm = fmax(limits->bridge_should_mm, limits->bridge_across_mm);
-    climb c = {.t = t, .ground = tb__inspector_ground(t->memory->inspector)};
+    climb c = {.t = t, .ground = tb__inspector_ground(t->memory->inspector), .in = in};
     tb_neck *necks = NULL;
     size_t n = 0;
     tb_status status =
