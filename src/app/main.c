@@ -1,19 +1,14 @@
 /* app/main.c: tombolo-bench: the desktop app. */
-#include "app/model/place.h"
 #include "app/ui/application.h"
 #include "base/alloc.h"
+#include "flow/local.h"
 #include "photo/photo.h"
-
-#include <glib/gi18n.h>
 
 int main(int argc, char **argv)
 {
     tb_error err = {0};
     tb_alloc_prepare();
-    g_autofree char *languages = tb_place_find("../../po", "../share/locale");
-    bindtextdomain(GETTEXT_PACKAGE, languages ? languages : LOCALEDIR);
-    bind_textdomain_codeset(GETTEXT_PACKAGE, "UTF-8");
-    textdomain(GETTEXT_PACKAGE);
+    tb_local_start();
     if (tb_photo_start((int)g_get_num_processors(), &err)) {
         g_printerr("tombolo-bench: %s\n", err.text);
         return 2;

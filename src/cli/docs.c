@@ -114,6 +114,8 @@ static void man(void)
          ".TP\n.B 4\nOutput that could not be written.\n"
          ".TP\n.B 130\nStopped by a signal; nothing was written.\n"
          ".SH ENVIRONMENT\n"
+         ".TP\n.BR LC_MESSAGES \", \" LANGUAGE \", \" LC_NUMERIC\n"
+         "The language of sheets and share copies, and their decimal mark.\n"
          ".TP\n.BR LC_MEASUREMENT \", \" LC_PAPER\n"
          "The unit of bare lengths, and the paper of sheets. In the plain C locale they are\n"
          "millimetres and A4.\n"

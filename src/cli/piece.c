@@ -16,7 +16,10 @@ static void dress(tb_piece *p, const tb_cli *cli, const tb_piece_wishes *wishes)
 {
     const tb_assessment *a = p->seen;
     p->remark = tb_sawing_remark(a->plan->fit, &a->settings, cli->unit);
+    p->language = tb_local_language();
     p->content = (tb_sheet_content){.mask = a->pattern,
+            .language = p->language.tag,
+            .local = tb_local,
             .outline = p->outline,
             .inspection = a->inspection,
             .plan = a->plan,

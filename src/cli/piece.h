@@ -5,6 +5,7 @@
 #include "cli/cli.h"
 #include "facts/stock.h"
 #include "flow/assess.h"
+#include "flow/local.h"
 #include "flow/output.h"
 #include "sheet/sheet.h"
 
@@ -22,6 +23,7 @@ typedef struct {
     tb_outline *outline;
     tb_stock stock;
     tb_remark remark;
+    tb_language language;
     tb_sheet_content content; /* borrows all of the above, and the wishes */
 } tb_piece;
 

@@ -4,6 +4,7 @@
 
 #include "base/alloc.h"
 #include "flow/custom.h"
+#include "flow/local.h"
 #include "flow/report.h"
 #include "photo/photo.h"
 
@@ -63,6 +64,7 @@ void tb_cli_progress_end(void)
 
 void tb_cli_start(tb_cli *cli)
 {
+    tb_local_start();
     /* Not LC_NUMERIC: what is written here is read by programs, too. */
     static const int CATEGORIES[] = {LC_CTYPE, LC_MEASUREMENT, LC_PAPER};
     for (size_t i = 0; i < sizeof CATEGORIES / sizeof CATEGORIES[0]; i++)

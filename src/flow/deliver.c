@@ -10,6 +10,7 @@
 #include "base/alloc.h"
 #include "facts/paper.h"
 #include "facts/stock.h"
+#include "flow/local.h"
 #include "flow/sawing.h"
 #include "project/history.h"
 #include "sheet/picture.h"
@@ -30,6 +31,7 @@ typedef struct {
     tb_stock stock;
     tb_plan *plan;
     tb_remark remark;
+    tb_language language;
     tb_sheet_content content;
     tb_sheet_options sheet_options;
 } bench;
@@ -213,7 +215,10 @@ static tb_status lay_out(bench *b, const tb_delivery *delivery, tb_error *err)
         return status;
     b->delivery = delivery;
     b->remark = tb_sawing_remark(b->plan->fit, &start->settings, delivery->unit);
+    b->language = tb_local_language();
     b->content = (tb_sheet_content){.mask = outcome->pattern,
+            .language = b->language.tag,
+            .local = tb_local,
             .inspection = outcome->inspection,
             .plan = b->plan,
             .remark = b->remark.text,

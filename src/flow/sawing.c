@@ -44,7 +44,7 @@ tb_status tb_sawing_plan(tb_plan **out, const tb_inspection *inspection, const t
     return status ? status : tb_plan_make(out, inspection, mask, &options, job, err);
 }
 
-/* "1, 2 or 3": the flat blades that suit the board; "" where none does. */
+/* "1, 2, 3": the flat blades that suit the board; "" where none does. */
 static void name_fitting(char *to, size_t room, double thickness_mm)
 {
     const char *names[32];
@@ -58,11 +58,7 @@ static void name_fitting(char *to, size_t room, double thickness_mm)
     to[0] = '\0';
     for (int i = 0; i < n; i++) {
         size_t length = strlen(to);
-        snprintf(to + length, room - length, "%s%s",
-                i == 0       ? ""
-                : i + 1 == n ? " or "
-                             : ", ",
-                names[i]);
+        snprintf(to + length, room - length, "%s%s", i == 0 ? "" : ", ", names[i]);
     }
 }
 
@@ -79,13 +75,14 @@ tb_remark tb_sawing_remark(tb_blade_fit fit, const tb_settings *settings, tb_uni
     name_fitting(others, sizeof others, stock.thickness_mm);
     if (fit == TB_BLADE_FEW_TEETH)
         snprintf(remark.text, sizeof remark.text,
-                "Fewer than two of its teeth stand in %s: it snags. Take %s (from memory).",
+                "Fewer than two of its teeth stand in %s: it snags. Better %s (from memory).",
                 board.text, others);
     else if (fit == TB_BLADE_FINE)
-        snprintf(remark.text, sizeof remark.text, "Usual up to %s; for %s take %s (from memory).",
+        snprintf(remark.text, sizeof remark.text, "Usual up to %s; for %s rather %s (from memory).",
                 tb_num_length(blade->stock_most_mm, decimals, unit).text, board.text, others);
     else
-        snprintf(remark.text, sizeof remark.text, "Usual from %s on; for %s take %s (from memory).",
+        snprintf(remark.text, sizeof remark.text,
+                "Usual from %s on; for %s rather %s (from memory).",
                 tb_num_length(blade->stock_least_mm, decimals, unit).text, board.text, others);
     return remark;
 }

@@ -122,5 +122,8 @@ typedef struct {
     char text[200];
 } tb_verdict;
 tb_verdict tb_verdict_of(const tb_inspection *inspection);
+/* Its parts: "2 islands"; "" where there are none. */
+tb_verdict tb_finding_count(
+        const tb_inspection *inspection, tb_finding_kind kind, tb_severity severity);
 
 #endif

@@ -29,6 +29,19 @@ const char *tb_say_kind(tb_finding_kind kind)
     return KINDS[kind].one;
 }
 
+tb_verdict tb_finding_count(
+        const tb_inspection *inspection, tb_finding_kind kind, tb_severity severity)
+{
+    tb_verdict count = {""};
+    int n = 0;
+    for (size_t i = 0; i < inspection->n_findings; i++)
+        n += inspection->findings[i].severity == severity && inspection->findings[i].kind == kind;
+    if (n > 0)
+        snprintf(count.text, sizeof count.text, "%d %s", n,
+                n == 1 ? KINDS[kind].one : KINDS[kind].many);
+    return count;
+}
+
 static void append(tb_verdict *verdict, size_t *n, const char *text)
 {
     int more = snprintf(verdict->text + *n, sizeof verdict->text - *n, "%s", text);
@@ -41,18 +54,14 @@ static void append(tb_verdict *verdict, size_t *n, const char *text)
 static void append_counts(
         tb_verdict *verdict, size_t *n, const tb_inspection *inspection, tb_severity severity)
 {
-    int count[TB_N_FINDING_KINDS] = {0}, total = 0;
-    for (size_t i = 0; i < inspection->n_findings; i++)
-        if (inspection->findings[i].severity == severity)
-            count[inspection->findings[i].kind]++;
+    const char *between = "";
     for (int kind = 0; kind < TB_N_FINDING_KINDS; kind++) {
-        if (!count[kind])
+        tb_verdict count = tb_finding_count(inspection, (tb_finding_kind)kind, severity);
+        if (!*count.text)
             continue;
-        char text[80];
-        snprintf(text, sizeof text, "%s%d %s", total ? ", " : "", count[kind],
-                count[kind] == 1 ? KINDS[kind].one : KINDS[kind].many);
-        append(verdict, n, text);
-        total += count[kind];
+        append(verdict, n, between);
+        append(verdict, n, count.text);
+        between = ", ";
     }
 }
 

@@ -81,7 +81,7 @@ static void map(tb_sheets *s, double right_mm, double y_mm, double h_mm)
     double left = right_mm - MAP_MM, top = y_mm + label_h;
     tb_type label = {.size_mm = SMALL_MM, .grey = 0.35, .width_mm = MAP_MM, .lines = 1};
     cairo_t *cr = s->brush.cr;
-    tb__paint_text(&s->brush, left, y_mm, &label, "How the pages go together");
+    tb__paint_text(&s->brush, left, y_mm, &label, tb__say(&s->speech, "How the pages go together"));
     cairo_save(cr);
     cairo_translate(cr, left, top);
     cairo_scale(cr, scale * s->options->scale_correction, scale * s->options->scale_correction);
@@ -119,6 +119,14 @@ static double fact(tb_sheets *s, double x_mm, double y_mm, double w_mm, const ch
     return y + text(s, x_mm, y, &body, value, draw) + 2.4 - y_mm;
 }
 
+static const char *blade_words(tb_sheets *s)
+{
+    tb_speech *sp = &s->speech;
+    const char *blade =
+            g_ascii_isdigit(*s->blade) ? tb__say(sp, "No. %s", s->blade) : (const char *)s->blade;
+    return *s->remark ? tb__put_together(sp, "%s. %s", blade, tb__say(sp, "%s", s->remark)) : blade;
+}
+
 /* Returns the height; draws nothing when it is only to be measured. */
 static double facts(tb_sheets *s, double x_mm, double y_mm, double w_mm, bool draw)
 {
@@ -127,22 +135,26 @@ static double facts(tb_sheets *s, double x_mm, double y_mm, double w_mm, bool dr
     const tb_inspection *i = c->inspection;
     tb_unit unit = s->options->unit;
     double half = (w_mm - GAP_MM) / 2;
-    char *size = tb__words_size(c->outline->width_mm, c->outline->height_mm, unit);
-    char *blade = g_strdup_printf("%s%s%s%s", g_ascii_isdigit(*s->blade) ? "No. " : "", s->blade,
-            *s->remark ? ". " : "", s->remark);
-    char *stack = c->plan && c->plan->stack_most > 1
-                          ? g_strdup_printf("up to %d boards", c->plan->stack_most)
-                          : g_strdup("");
-    tb_about time = c->plan ? tb_plan_about(c->plan->minutes) : (tb_about){""};
-    char *openings = i ? g_strdup_printf("%zu", i->n_openings) : g_strdup("");
-    char *cut = i ? tb__words_long(i->cut_length_mm, unit) : g_strdup("");
-    char *wood = i ? tb__words_fine(i->narrowest_wood_mm, unit) : g_strdup("");
+    tb_speech *sp = &s->speech;
+    const char *stack = c->plan && c->plan->stack_most > 1
+                                ? tb__say(sp, "up to %d boards", c->plan->stack_most)
+                                : "";
     const struct {
         const char *name, *value;
-    } COLUMNS[2][ROWS] = {{{"Finished size", size}, {"Stock", s->stock}, {"Stacked", stack},
-                                  {"Blade", blade}, {"Credit", s->credit}},
-            {{"Openings", openings}, {"Length of cut", cut}, {"Time at the saw", time.text},
-                    {"Narrowest wood", wood}, {"Permission", s->permission}}};
+    } COLUMNS[2][ROWS] = {
+            {{tb__say(sp, "Finished size"),
+                     tb__say_size(sp, c->outline->width_mm, c->outline->height_mm, unit)},
+                    {tb__say(sp, "Stock"), tb__say(sp, "%s", s->stock)},
+                    {tb__say(sp, "Stacked"), stack}, {tb__say(sp, "Blade"), blade_words(s)},
+                    {tb__say(sp, "Credit"), s->credit}},
+            {{tb__say(sp, "Openings"), i ? tb__put_together(sp, "%zu", i->n_openings) : ""},
+                    {tb__say(sp, "Length of cut"),
+                            i ? tb__say_long(sp, i->cut_length_mm, unit) : ""},
+                    {tb__say(sp, "Time at the saw"),
+                            c->plan ? tb__say(sp, "%s", tb_plan_about(c->plan->minutes).text) : ""},
+                    {tb__say(sp, "Narrowest wood"),
+                            i ? tb__say_fine(sp, i->narrowest_wood_mm, unit) : ""},
+                    {tb__say(sp, "Permission"), s->permission}}};
     double tallest = 0;
     for (int column = 0; column < 2; column++) {
         double y = y_mm, x = x_mm + column * (half + GAP_MM);
@@ -150,36 +162,29 @@ static double facts(tb_sheets *s, double x_mm, double y_mm, double w_mm, bool dr
             y += fact(s, x, y, half, COLUMNS[column][row].name, COLUMNS[column][row].value, draw);
         tallest = fmax(tallest, y - y_mm);
     }
-    g_free(size);
-    g_free(blade);
-    g_free(stack);
-    g_free(openings);
-    g_free(cut);
-    g_free(wood);
     return tallest;
 }
 
 /* The cautions as one text, so that they take little room and are read in their order. */
-static char *all_cautions(void)
+static const char *all_cautions(tb_sheets *s)
 {
-    GString *text = g_string_new(NULL);
-    const char *caution;
+    const char *text = "", *caution;
     for (int i = 0; (caution = tb_caution_at(i)); i++)
-        g_string_append_printf(text, "%s%s", i > 0 ? " " : "", caution);
-    return g_string_free(text, FALSE);
+        text = tb__put_together(
+                &s->speech, "%s%s%s", text, *text ? " " : "", tb__say(&s->speech, "%s", caution));
+    return text;
 }
 
 static double cautions(tb_sheets *s, double x_mm, double y_mm, double w_mm, bool draw)
 {
     tb_type head = {.size_mm = SMALL_MM, .bold = true};
     tb_type type = {.size_mm = SMALL_MM, .width_mm = w_mm, .grey = 0.15};
-    char *safety = all_cautions();
+    tb_speech *sp = &s->speech;
     double y = y_mm;
-    y += 0.6 + text(s, x_mm, y, &head, "Before you saw", draw);
-    y += 2 + text(s, x_mm, y, &type, safety, draw);
-    y += 0.6 + text(s, x_mm, y, &head, "Whose picture it is", draw);
-    y += text(s, x_mm, y, &type, tb_caution_permission(), draw);
-    g_free(safety);
+    y += 0.6 + text(s, x_mm, y, &head, tb__say(sp, "Before you saw"), draw);
+    y += 2 + text(s, x_mm, y, &type, all_cautions(s), draw);
+    y += 0.6 + text(s, x_mm, y, &head, tb__say(sp, "Whose picture it is"), draw);
+    y += text(s, x_mm, y, &type, tb__say(sp, "%s", tb_caution_permission()), draw);
     return y - y_mm;
 }
 
@@ -188,7 +193,7 @@ static double heading(tb_sheets *s, double x_mm, double y_mm, double w_mm, bool 
     tb_type title = {.size_mm = 9, .bold = true, .width_mm = w_mm, .lines = 2};
     tb_type by = {.size_mm = 4.2, .width_mm = w_mm, .grey = 0.3, .lines = 1};
     double y = y_mm;
-    y += text(s, x_mm, y, &title, *s->title ? s->title : "Fretwork pattern", draw);
+    y += text(s, x_mm, y, &title, s->name, draw);
     if (*s->designer)
         y += 0.5 + text(s, x_mm, y + 0.5, &by, s->designer, draw);
     return y - y_mm;

@@ -83,14 +83,13 @@ static bool is_clear(const tb_sheets *s, double x_mm, double y_mm, double w_mm)
     return true;
 }
 
-static void name(tb_hole_label *label, size_t number, const tb_sheets *s)
+static void name(tb_hole_label *label, size_t number, tb_sheets *s)
 {
     if (s->one_bit) {
         g_snprintf(label->text, sizeof label->text, "%zu", number);
     } else {
-        char *bit = tb__words_bit(label->hole->drill_mm, s->options->unit);
-        g_snprintf(label->text, sizeof label->text, "%zu·%s", number, bit);
-        g_free(bit);
+        g_snprintf(label->text, sizeof label->text, "%zu·%s", number,
+                tb__say_bit(&s->speech, label->hole->drill_mm, s->options->unit));
     }
     label->w_mm = LABEL_CHAR_MM * (double)g_utf8_strlen(label->text, -1);
 }

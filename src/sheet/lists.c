@@ -19,9 +19,10 @@ static tb_tile_name page_of(const tb_sheets *s, double x_mm, double y_mm)
     return tb__tile_name((int)fmin(column, t->n_columns - 1), (int)fmin(row, t->n_rows - 1));
 }
 
-static tb_num length(const tb_sheets *s, double mm)
+static const char *length(tb_sheets *s, double mm)
 {
-    return tb_num_fixed(s->options->unit == TB_UNIT_IN ? mm / 25.4 : mm / 10, 1);
+    double value = s->options->unit == TB_UNIT_IN ? mm / 25.4 : mm / 10;
+    return tb__say(&s->speech, "%s", tb_num_fixed(value, 1).text);
 }
 
 static void box(tb_sheets *s, double x, double y)
@@ -44,10 +45,9 @@ static void opening_row(tb_sheets *s, size_t i, double x, double y)
     tb__paint_text(&s->brush, x + NUMBER_MM, y, &number, text);
     if (s->tiling.n_columns * s->tiling.n_rows > 1)
         tb__paint_text(&s->brush, x + PAGE_MM, y, &left, page_of(s, hole->x_mm, hole->y_mm).text);
-    char *bit = tb__words_bit(hole->drill_mm, s->options->unit);
-    tb__paint_text(&s->brush, x + BIT_MM, y, &right, bit);
-    g_free(bit);
-    tb__paint_text(&s->brush, x + LINE_MM, y, &right, length(s, s->labels[i].cut_mm).text);
+    tb__paint_text(&s->brush, x + BIT_MM, y, &right,
+            tb__say_bit(&s->speech, hole->drill_mm, s->options->unit));
+    tb__paint_text(&s->brush, x + LINE_MM, y, &right, length(s, s->labels[i].cut_mm));
 }
 
 /* The board itself is sawn last. */
@@ -56,8 +56,8 @@ static void outline_row(tb_sheets *s, double x, double y)
     tb_type bold = {.size_mm = TYPE_MM, .bold = true};
     tb_type right = {.size_mm = TYPE_MM, .side = TB_RIGHT};
     box(s, x, y);
-    tb__paint_text(&s->brush, x + BOX_MM + 2.4, y, &bold, "the outline");
-    tb__paint_text(&s->brush, x + LINE_MM, y, &right, length(s, s->plan->outline_mm).text);
+    tb__paint_text(&s->brush, x + BOX_MM + 2.4, y, &bold, tb__say(&s->speech, "the outline"));
+    tb__paint_text(&s->brush, x + LINE_MM, y, &right, length(s, s->plan->outline_mm));
 }
 
 static void column_head(tb_sheets *s, double x, double y)
@@ -65,37 +65,45 @@ static void column_head(tb_sheets *s, double x, double y)
     bool inches = s->options->unit == TB_UNIT_IN;
     tb_type right = {.size_mm = 2.8, .grey = 0.35, .side = TB_RIGHT};
     tb_type left = {.size_mm = 2.8, .grey = 0.35};
-    tb__paint_text(&s->brush, x + NUMBER_MM, y, &right, "no.");
+    tb_speech *sp = &s->speech;
+    tb__paint_text(&s->brush, x + NUMBER_MM, y, &right, tb__say(sp, "no."));
     if (s->tiling.n_columns * s->tiling.n_rows > 1)
-        tb__paint_text(&s->brush, x + PAGE_MM, y, &left, "page");
-    tb__paint_text(&s->brush, x + BIT_MM, y, &right, inches ? "bit" : "bit, mm");
-    tb__paint_text(&s->brush, x + LINE_MM, y, &right, inches ? "cut, in" : "cut, cm");
+        tb__paint_text(&s->brush, x + PAGE_MM, y, &left, tb__say(sp, "page"));
+    tb__paint_text(
+            &s->brush, x + BIT_MM, y, &right, inches ? tb__say(sp, "bit") : tb__say(sp, "bit, mm"));
+    tb__paint_text(&s->brush, x + LINE_MM, y, &right,
+            inches ? tb__say(sp, "cut, in") : tb__say(sp, "cut, cm"));
     tb__paint_line(s->brush.cr, x, y + 4.4, x + LINE_MM, y + 4.4, 0.15, 0.6);
 }
 
 /* What the order is, and how long all of it takes. */
-static char *order_words(const tb_sheets *s)
+static const char *order_words(tb_sheets *s)
 {
-    static const char *const ORDERS[TB_N_ORDERS] = {"",
-            "What lies beside weak wood first, while the board is whole; then f",
-            "What lies beside weak wood last, so that it is handled least; before that f"};
-    const char *begins = ORDERS[s->plan->order];
-    char *time = s->content->plan
-                         ? g_strdup_printf(" It takes %s, as far as one can tell: 2½ minutes "
-                                           "an opening as is common, long lines more.",
-                                   tb_plan_about(s->plan->minutes).text)
-                         : g_strdup("");
-    char *words = g_strdup_printf("%s%srom the centre outward, small openings before large ones; "
-                                  "the board’s outline at the very end. Tick each as it is "
-                                  "done.%s",
-            begins, *begins ? "" : "F", time);
-    g_free(time);
-    return words;
+    static const char *const ORDERS[TB_N_ORDERS] = {
+            TB__SAID("From the centre outward, small openings before large ones; the board’s "
+                     "outline at the very end."),
+            TB__SAID("What lies beside weak wood first, while the board is whole; then from the "
+                     "centre outward, small openings before large ones; the board’s outline at "
+                     "the very end."),
+            TB__SAID("What lies beside weak wood last, so that it is handled least; before that "
+                     "from the centre outward, small openings before large ones; the board’s "
+                     "outline at the very end."),
+    };
+    tb_speech *sp = &s->speech;
+    const char *order = tb__say(sp, "%s", ORDERS[s->plan->order]);
+    const char *tick = tb__say(sp, "Tick each as it is done.");
+    if (!s->content->plan)
+        return tb__put_together(sp, "%s %s", order, tick);
+    const char *time = tb__say(sp,
+            "It takes %s, as far as one can tell: 2½ minutes an opening as is common, long lines "
+            "more.",
+            tb__say(sp, "%s", tb_plan_about(s->plan->minutes).text));
+    return tb__put_together(sp, "%s %s %s", order, tick, time);
 }
 
 void tb__pages_cut_list(tb_sheets *s)
 {
-    char *words = order_words(s);
+    const char *words = order_words(s);
     double w = fmin(s->options->paper_w_mm, s->options->paper_h_mm);
     double h = fmax(s->options->paper_w_mm, s->options->paper_h_mm);
     double inner = w - 2 * TB_PAGE_MARGIN_MM;
@@ -103,7 +111,7 @@ void tb__pages_cut_list(tb_sheets *s)
     size_t n = s->n_labels + 1;
     for (size_t i = 0; i < n;) {
         tb__page_begin(s, &(tb_leaf){w, h, TB_LEAF_CUT_LIST, ""});
-        double top = tb__page_head(s, inner, "Cut list", words);
+        double top = tb__page_head(s, inner, tb__say(&s->speech, "Cut list"), words);
         size_t n_rows = (size_t)fmax(1, floor((h - TB_PAGE_MARGIN_MM - top - ROW_MM) / ROW_MM));
         size_t even = (n - i + n_columns - 1) / n_columns;
         n_rows = even < n_rows ? even : n_rows;
@@ -121,5 +129,4 @@ void tb__pages_cut_list(tb_sheets *s)
         }
         tb__page_end(s);
     }
-    g_free(words);
 }

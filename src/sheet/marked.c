@@ -22,7 +22,8 @@ typedef struct {
     const tb_sheet_content *content;
     tb_unit unit;
     size_t n_must, n; /* of the findings listed; the musts come first */
-    char *verdict;
+    tb_speech speech;
+    const char *verdict;
     double width_mm, height_mm, board_y_mm, list_y_mm;
 } page;
 
@@ -55,15 +56,16 @@ static void lay_out(page *p, tb_brush *brush)
                    MARGIN_MM;
 }
 
-static void entry(const page *p, tb_brush *brush, size_t i, double x, double y, double width_mm)
+static void entry(page *p, tb_brush *brush, size_t i, double x, double y, double width_mm)
 {
     const tb_finding *f = &p->content->inspection->findings[i];
     bool must = i < p->n_must;
     double size = must ? MUST_TYPE_MM : SHOULD_TYPE_MM;
     char number[24];
     snprintf(number, sizeof number, "%zu", i + 1);
-    char *title = g_strdup_printf("%s at %s: %s", tb__marks_kind(f->kind),
-            tb__marks_cell(f->x_mm, f->y_mm, p->unit).text, tb_say_measure(f, p->unit).text);
+    const char *title = tb__put_together(&p->speech, "%s, %s: %s",
+            tb__say_kind(&p->speech, f->kind), tb__marks_cell(f->x_mm, f->y_mm, p->unit).text,
+            tb__say_measure(&p->speech, f, p->unit));
     tb_type right = {.size_mm = size, .bold = must, .side = TB_RIGHT};
     tb_type line = {.size_mm = size, .bold = must, .width_mm = width_mm - 11, .lines = 1};
     tb__paint_text(brush, x + 6, y, &right, number);
@@ -71,13 +73,12 @@ static void entry(const page *p, tb_brush *brush, size_t i, double x, double y, 
     line.bold = false;
     line.grey = 0.25;
     if (must)
-        tb__paint_text(brush, x + 8, y + 4, &line, tb_say_advice(f, p->unit).text);
-    g_free(title);
+        tb__paint_text(brush, x + 8, y + 4, &line, tb__say_advice(&p->speech, f, p->unit));
 }
 
 /* Findings first … end - 1, row by row from y down; returns where it ended. */
-static double list(const page *p, tb_brush *brush, size_t first, size_t end, double y,
-        double column_mm, double row_mm)
+static double list(page *p, tb_brush *brush, size_t first, size_t end, double y, double column_mm,
+        double row_mm)
 {
     int columns = n_columns(p, column_mm);
     double width = (p->width_mm - 2 * MARGIN_MM) / columns;
@@ -88,7 +89,7 @@ static double list(const page *p, tb_brush *brush, size_t first, size_t end, dou
     return y + rows_mm(end - first, columns, row_mm);
 }
 
-static void draw(const page *p, tb_brush *brush)
+static void draw(page *p, tb_brush *brush)
 {
     const tb_outline *o = p->content->outline;
     tb_type bold = {.size_mm = 4.6, .bold = true, .width_mm = p->width_mm - 2 * MARGIN_MM};
@@ -107,13 +108,14 @@ static void draw(const page *p, tb_brush *brush)
 
 static void begin(page *p, const tb_sheet_content *content, tb_unit unit)
 {
-    char *size = tb__words_size(content->outline->width_mm, content->outline->height_mm, unit);
+    const tb_outline *o = content->outline;
     char *title = tb__words_clean(content->title, 200);
     *p = (page){.content = content, .unit = unit};
-    p->verdict = g_strdup_printf("%s%s%s: %s", title, *title ? ", " : "", size,
-            tb_say_verdict(content->inspection, unit).text);
+    tb__speech_begin(&p->speech, content);
+    p->verdict = tb__put_together(&p->speech, "%s%s%s: %s", title, *title ? ", " : "",
+            tb__say_size(&p->speech, o->width_mm, o->height_mm, unit),
+            tb__say_verdict(&p->speech, content->inspection, unit));
     g_free(title);
-    g_free(size);
 }
 
 tb_status tb_marked_pdf(tb_bytes *out, const tb_sheet_content *content, tb_unit unit, tb_error *err)
@@ -122,18 +124,20 @@ tb_status tb_marked_pdf(tb_bytes *out, const tb_sheet_content *content, tb_unit 
     tb_pdf pdf;
     tb_brush brush;
     *out = (tb_bytes){0};
-    tb_status status = tb__pdf_begin(&pdf, "Findings", "", err);
-    if (status)
-        return status;
     begin(&p, content, unit);
+    tb_status status = tb__pdf_begin(&pdf, tb__say(&p.speech, "Findings"), "", err);
+    if (status) {
+        tb__speech_end(&p.speech);
+        return status;
+    }
     tb__brush_init(&brush, pdf.surface, TB_POINTS_PER_MM);
     lay_out(&p, &brush);
     tb__pdf_page(&pdf, p.width_mm, p.height_mm);
     draw(&p, &brush);
     cairo_show_page(brush.cr);
     tb__brush_clear(&brush);
-    g_free(p.verdict);
-    return tb__pdf_finish(&pdf, out, "en", err);
+    tb__speech_end(&p.speech);
+    return tb__pdf_finish(&pdf, out, content->language, err);
 }
 
 /* cairo's four bytes a pixel to three, in place. */
@@ -151,7 +155,7 @@ static void pack_rgb(uint8_t *px, int width, int height, int stride)
     }
 }
 
-static tb_status render(tb_bytes *out, const page *p, tb_error *err)
+static tb_status render(tb_bytes *out, page *p, tb_error *err)
 {
     double scale = fmin(PX_PER_MM, sqrt(MOST_PX / (p->width_mm * p->height_mm)));
     int width = (int)ceil(p->width_mm * scale), height = (int)ceil(p->height_mm * scale);
@@ -186,6 +190,6 @@ tb_status tb_marked_png(tb_bytes *out, const tb_sheet_content *content, tb_unit 
     tb__brush_clear(&brush);
     cairo_surface_destroy(ruler);
     tb_status status = render(out, &p, err);
-    g_free(p.verdict);
+    tb__speech_end(&p.speech);
     return status;
 }

@@ -8,15 +8,15 @@
 #include <stdio.h>
 
 static const char *const KINDS[TB_N_FINDING_KINDS] = {
-        [TB_FINDING_ISLAND] = "Island",
-        [TB_FINDING_THIN_BRIDGE] = "Thin bridge",
-        [TB_FINDING_WEAK_PENINSULA] = "Weak peninsula",
-        [TB_FINDING_TIGHT_OPENING] = "Tight opening",
-        [TB_FINDING_NARROW_SLOT] = "Narrow slot",
-        [TB_FINDING_TIGHT_TURN] = "Tight turn",
-        [TB_FINDING_CROWDED_HOLE] = "Crowded hole",
-        [TB_FINDING_THIN_FRAME] = "Thin frame",
-        [TB_FINDING_SPECK] = "Speck",
+        [TB_FINDING_ISLAND] = TB__SAID("Island"),
+        [TB_FINDING_THIN_BRIDGE] = TB__SAID("Thin bridge"),
+        [TB_FINDING_WEAK_PENINSULA] = TB__SAID("Weak peninsula"),
+        [TB_FINDING_TIGHT_OPENING] = TB__SAID("Tight opening"),
+        [TB_FINDING_NARROW_SLOT] = TB__SAID("Narrow slot"),
+        [TB_FINDING_TIGHT_TURN] = TB__SAID("Tight turn"),
+        [TB_FINDING_CROWDED_HOLE] = TB__SAID("Crowded hole"),
+        [TB_FINDING_THIN_FRAME] = TB__SAID("Thin frame"),
+        [TB_FINDING_SPECK] = TB__SAID("Speck"),
 };
 
 static const double RING_LEAST_MM = 3.5, RING_ADVICE_MM = 2.6, RING_MOST_MM = 14, BADGE_MM = 2.1;
@@ -28,9 +28,42 @@ size_t tb__marks_count(const tb_inspection *inspection)
     return inspection->n_findings < TB_MARKS_MAX ? inspection->n_findings : TB_MARKS_MAX;
 }
 
-const char *tb__marks_kind(tb_finding_kind kind)
+const char *tb__say_kind(tb_speech *speech, tb_finding_kind kind)
 {
-    return kind < TB_N_FINDING_KINDS && KINDS[kind] ? KINDS[kind] : "Finding";
+    return tb__say(speech, "%s", kind < TB_N_FINDING_KINDS ? KINDS[kind] : "");
+}
+
+/* The metric text is the one that is known in other languages. */
+static const char *in_unit(tb_speech *speech, const char *metric, tb_unit unit)
+{
+    char text[400];
+    const char *local = tb__say(speech, "%s", metric);
+    if (unit == TB_UNIT_MM)
+        return local;
+    tb_num_text(text, sizeof text, local, unit);
+    return tb__put_together(speech, "%s", text);
+}
+
+const char *tb__say_measured(tb_speech *speech, const tb_finding *f, tb_unit unit)
+{
+    return in_unit(speech, tb_say_measured(f, TB_UNIT_MM).text, unit);
+}
+
+const char *tb__say_wanted(tb_speech *speech, const tb_finding *f, tb_unit unit)
+{
+    return in_unit(speech, tb_say_wanted(f, TB_UNIT_MM).text, unit);
+}
+
+const char *tb__say_measure(tb_speech *speech, const tb_finding *f, tb_unit unit)
+{
+    const char *wanted = tb__say_wanted(speech, f, unit);
+    return tb__put_together(
+            speech, "%s%s%s", tb__say_measured(speech, f, unit), *wanted ? ", " : "", wanted);
+}
+
+const char *tb__say_advice(tb_speech *speech, const tb_finding *f, tb_unit unit)
+{
+    return in_unit(speech, f->advice, unit);
 }
 
 static double ring_radius(const tb_finding *f)

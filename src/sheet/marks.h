@@ -5,6 +5,7 @@
 #include "pattern/say.h"
 #include "sheet/paint.h"
 #include "sheet/sheet.h"
+#include "sheet/speech.h"
 
 /* As many findings are marked and listed; a pattern with more needs another kind of help. */
 enum { TB_MARKS_MAX = 300 };
@@ -31,7 +32,16 @@ typedef struct {
 } tb_grid_name;
 tb_grid_name tb__marks_cell(double x_mm, double y_mm, tb_unit unit);
 
-/* "Thin bridge", for people; static. */
-const char *tb__marks_kind(tb_finding_kind kind);
+/* "Thin bridge", for people. */
+const char *tb__say_kind(tb_speech *speech, tb_finding_kind kind);
+
+/* "1.21 mm", "wanted 1.60 mm" and both, "1.21 mm, wanted 1.60 mm"; nothing is wanted of an island.
+ */
+const char *tb__say_measured(tb_speech *speech, const tb_finding *finding, tb_unit unit);
+const char *tb__say_wanted(tb_speech *speech, const tb_finding *finding, tb_unit unit);
+const char *tb__say_measure(tb_speech *speech, const tb_finding *finding, tb_unit unit);
+
+/* What to do about it. */
+const char *tb__say_advice(tb_speech *speech, const tb_finding *finding, tb_unit unit);
 
 #endif

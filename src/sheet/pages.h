@@ -6,6 +6,7 @@
 #include "sheet/paint.h"
 #include "sheet/pdf.h"
 #include "sheet/sheet.h"
+#include "sheet/speech.h"
 #include "sheet/tiles.h"
 
 /* An entry hole in the order of the plan, and where its number is written. */
@@ -23,9 +24,10 @@ typedef struct {
     const tb_sheet_content *content;
     const tb_sheet_options *options;
     tb_tiling tiling;
-    tb_pdf *pdf;           /* where the pages go to: a file */
-    tb_leaves *leaves;     /* or to be looked at */
-    tb_brush brush;        /* on the page that is drawn */
+    tb_pdf *pdf;       /* where the pages go to: a file */
+    tb_leaves *leaves; /* or to be looked at */
+    tb_brush brush;    /* on the page that is drawn */
+    tb_speech speech;
     cairo_surface_t *ink;  /* the pattern, recorded once, in points */
     const tb_plan *plan;   /* NULL without an inspection */
     tb_plan *own_plan;     /* where the content has none */
@@ -33,6 +35,7 @@ typedef struct {
     size_t n_labels;
     bool one_bit; /* every entry hole takes the same bit */
     char *title, *designer, *credit, *permission, *stock, *blade, *remark; /* clean */
+    const char *name; /* the title, or what stands for it */
     const tb_job *job;
     int n_pages;
     tb_status status; /* of what can fail while drawing */

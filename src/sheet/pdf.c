@@ -50,8 +50,9 @@ static void complete(qpdf_data pdf, const char *language)
     qpdf_oh root = qpdf_get_root(pdf);
     qpdf_oh_replace_key(pdf, root, "/ViewerPreferences",
             qpdf_oh_parse(pdf, "<< /PrintScaling /None /DisplayDocTitle true >>"));
-    if (language && is_tag(language))
-        qpdf_oh_replace_key(pdf, root, "/Lang", qpdf_oh_new_unicode_string(pdf, language));
+    if (!language || is_tag(language))
+        qpdf_oh_replace_key(
+                pdf, root, "/Lang", qpdf_oh_new_unicode_string(pdf, language ? language : "en"));
     qpdf_set_info_key(pdf, "/CreationDate", NULL);
     qpdf_set_info_key(pdf, "/ModDate", NULL);
     qpdf_set_minimum_pdf_version(pdf, "1.7");

@@ -21,7 +21,7 @@ typedef struct {
 tb_status tb__pdf_begin(tb_pdf *pdf, const char *title, const char *author, tb_error *err);
 /* The size of the page that is drawn next. */
 void tb__pdf_page(tb_pdf *pdf, double width_mm, double height_mm);
-/* Ends the file; frees the surface in any case. */
+/* Ends the file; frees the surface in any case. language NULL: "en". */
 TB_NODISCARD tb_status tb__pdf_finish(
         tb_pdf *pdf, tb_bytes *out, const char *language, tb_error *err);
 

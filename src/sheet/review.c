@@ -23,8 +23,8 @@ typedef struct {
 static void begin_page(list *l)
 {
     tb__page_begin(l->s, &(tb_leaf){l->w, l->h, TB_LEAF_REVIEW, ""});
-    l->y = tb__page_head(l->s, l->inner, "Review", l->words);
-    l->words = "Continued.";
+    l->y = tb__page_head(l->s, l->inner, tb__say(&l->s->speech, "Review"), l->words);
+    l->words = tb__say(&l->s->speech, "Continued.");
 }
 
 static void need(list *l, double rows_mm)
@@ -57,13 +57,22 @@ static void must_row(list *l, size_t i)
     snprintf(text, sizeof text, "%zu", i + 1);
     tb__paint_text(b, x + 6, l->y, &number, text);
     tb__paint_text(b, x + 9, l->y, &place, cell(l, f, &name));
-    tb_unit unit = l->s->options->unit;
-    char *line = g_strdup_printf("%s: %s", tb__marks_kind(f->kind), tb_say_measure(f, unit).text);
-    tb__paint_text(b, x + 20, l->y, &title, line);
-    tb__paint_text(b, x + 20, l->y + 4.2, &plain, tb_say_advice(f, unit).text);
-    g_free(line);
+    tb_speech *sp = &l->s->speech;
+    tb__paint_text(b, x + 20, l->y, &title,
+            tb__put_together(sp, "%s: %s", tb__say_kind(sp, f->kind),
+                    tb__say_measure(sp, f, l->s->options->unit)));
+    tb__paint_text(b, x + 20, l->y + 4.2, &plain, tb__say_advice(sp, f, l->s->options->unit));
     tb__paint_line(b->cr, x + l->inner * 0.68, l->y + 7.6, x + l->inner, l->y + 7.6, 0.15, 0.6);
     l->y += MUST_ROW_MM;
+}
+
+static const char *with_capital(tb_speech *speech, const char *text)
+{
+    const char *rest = g_utf8_find_next_char(text, NULL);
+    char *first = g_utf8_strup(text, rest - text);
+    const char *capital = tb__put_together(speech, "%s%s", first, rest);
+    g_free(first);
+    return capital;
 }
 
 /* What the findings first … end - 1 have in common is said once, above them. */
@@ -71,19 +80,16 @@ static void advice_head(list *l, const tb_finding *f)
 {
     tb_type bold = {.size_mm = TYPE_MM, .bold = true};
     double w, h;
-    char *name = g_strdup_printf("%s  ", tb__marks_kind(f->kind));
-    tb_said wanted = tb_say_wanted(f, l->s->options->unit);
-    char *line = g_strdup_printf("%s%s%s", wanted.text, *wanted.text ? ". " : "",
-            tb_say_advice(f, l->s->options->unit).text);
+    tb_speech *sp = &l->s->speech;
+    const char *name = tb__put_together(sp, "%s  ", tb__say_kind(sp, f->kind));
+    const char *wanted = tb__say_wanted(sp, f, l->s->options->unit),
+               *advice = tb__say_advice(sp, f, l->s->options->unit);
     tb__measure_text(&l->s->brush, &bold, name, &w, &h);
     tb_type plain = {.size_mm = TYPE_MM, .grey = 0.15, .width_mm = l->inner - w - 2, .lines = 1};
-    if (*line)
-        line[0] = g_ascii_toupper(line[0]);
     tb__paint_text(&l->s->brush, TB_PAGE_MARGIN_MM, l->y, &bold, name);
-    tb__paint_text(&l->s->brush, TB_PAGE_MARGIN_MM + w + 2, l->y, &plain, line);
+    tb__paint_text(&l->s->brush, TB_PAGE_MARGIN_MM + w + 2, l->y, &plain,
+            *wanted ? tb__put_together(sp, "%s. %s", with_capital(sp, wanted), advice) : advice);
     l->y += ADVICE_ROW_MM;
-    g_free(line);
-    g_free(name);
 }
 
 static void advice_entry(list *l, size_t i, double x)
@@ -97,8 +103,8 @@ static void advice_entry(list *l, size_t i, double x)
     snprintf(text, sizeof text, "%zu", i + 1);
     tb__paint_text(&l->s->brush, x + 6, l->y, &number, text);
     tb__paint_text(&l->s->brush, x + 9, l->y, &place, cell(l, f, &name));
-    tb__paint_text(
-            &l->s->brush, x + 34, l->y, &right, tb_say_measured(f, l->s->options->unit).text);
+    tb__paint_text(&l->s->brush, x + 34, l->y, &right,
+            tb__say_measured(&l->s->speech, f, l->s->options->unit));
 }
 
 static bool alike(const tb_finding *a, const tb_finding *b)
@@ -131,7 +137,8 @@ static void notes(list *l)
     double bottom = l->h - TB_PAGE_MARGIN_MM;
     if (l->y + NOTES_LEAST_MM > bottom)
         return;
-    tb__paint_text(&l->s->brush, TB_PAGE_MARGIN_MM, l->y + 2, &bold, "Notes");
+    tb__paint_text(
+            &l->s->brush, TB_PAGE_MARGIN_MM, l->y + 2, &bold, tb__say(&l->s->speech, "Notes"));
     for (double y = l->y + 2 + 2 * NOTES_ROW_MM - 2; y <= bottom; y += NOTES_ROW_MM)
         tb__paint_line(
                 l->s->brush.cr, TB_PAGE_MARGIN_MM, y, TB_PAGE_MARGIN_MM + l->inner, y, 0.15, 0.6);
@@ -141,15 +148,14 @@ void tb__pages_findings(tb_sheets *s)
 {
     const tb_inspection *in = s->content->inspection;
     size_t n = tb__marks_count(in);
-    tb_said words = tb_say_verdict(in, s->options->unit);
-    words.text[0] = g_ascii_toupper(words.text[0]);
-    char *rest = n < in->n_findings
-                         ? g_strdup_printf(" The first %zu of %zu are ringed.", n, in->n_findings)
-                         : g_strdup("");
-    char *verdict = g_strdup_printf("%s.%s Rings with a full line must be mended before the saw; "
-                                    "dashed ones are advice. Strength figures are estimates.",
-            words.text, rest);
-    g_free(rest);
+    tb_speech *sp = &s->speech;
+    const char *rest = n < in->n_findings
+                               ? tb__say(sp, "The first %zu of %zu are ringed.", n, in->n_findings)
+                               : "";
+    const char *verdict = tb__put_together(sp, "%s. %s%s%s",
+            with_capital(sp, tb__say_verdict(sp, in, s->options->unit)), rest, *rest ? " " : "",
+            tb__say(sp, "Rings with a full line must be mended before the saw; dashed ones are "
+                        "advice. Strength figures are estimates."));
     list l = {.s = s,
             .w = fmin(s->options->paper_w_mm, s->options->paper_h_mm),
             .h = fmax(s->options->paper_w_mm, s->options->paper_h_mm),
@@ -164,7 +170,6 @@ void tb__pages_findings(tb_sheets *s)
     }
     notes(&l);
     tb__page_end(s);
-    g_free(verdict);
 }
 
 void tb__page_blank(tb_sheets *s)
@@ -179,13 +184,11 @@ void tb__page_blank(tb_sheets *s)
     double scale = fmin(1, fmin(room_w / o->width_mm, room_h / o->height_mm));
     tb__page_begin(s, &(tb_leaf){w, h, TB_LEAF_PEN, ""});
     cairo_t *cr = s->brush.cr;
-    char *size = scale < 1 ? g_strdup_printf("For the red pen. Drawn at %s %% of its size.",
-                                     tb_num_of(scale * 100, 0).text)
-                           : g_strdup("For the red pen. Drawn in true size.");
-    double top = tb__page_head(s, w - 2 * TB_PAGE_MARGIN_MM,
-                         *s->title ? s->title : "Fretwork pattern", size) +
-                 4;
-    g_free(size);
+    const char *size = scale < 1
+                               ? tb__say(&s->speech, "For the red pen. Drawn at %s %% of its size.",
+                                         tb_num_of(scale * 100, 0).text)
+                               : tb__say(&s->speech, "For the red pen. Drawn in true size.");
+    double top = tb__page_head(s, w - 2 * TB_PAGE_MARGIN_MM, s->name, size) + 4;
     cairo_save(cr);
     cairo_translate(cr, TB_PAGE_MARGIN_MM + 4, top);
     cairo_scale(cr, scale, scale);

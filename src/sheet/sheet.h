@@ -38,6 +38,10 @@ typedef struct {
     const char *species;             /* colour and grain of the wood: facts' key, "birch" … */
     double thickness_mm;             /* 0: not known */
     double grain_rad;                /* along the grain; 0 = along x */
+    /* What the sheets speak: the language's tag, and what gives a text of ours in it, to be freed
+     * by g_free(). NULL: English. */
+    const char *language;
+    char *(*local)(const char *english);
 } tb_sheet_content;
 
 typedef enum { TB_INK_PALE, TB_INK_SOLID, TB_INK_LINE, TB_INK_HATCH } tb_ink;
@@ -53,13 +57,11 @@ typedef struct {
     double scale_correction; /* 0.9 … 1.1; what a bar should measure over what it does */
     tb_unit unit;            /* named first; TB_UNIT_IN also gives drills in inches */
     bool pattern_only;       /* no first page, no lists */
-    const char *language;    /* of the document: "en" */
 } tb_sheet_options;
 
 #define TB_SHEET_OPTIONS_INIT                                                                      \
     {                                                                                              \
-        .paper_w_mm = 210, .paper_h_mm = 297, .overlap_mm = 10, .scale_correction = 1,             \
-        .language = "en"                                                                           \
+        .paper_w_mm = 210, .paper_h_mm = 297, .overlap_mm = 10, .scale_correction = 1              \
     }
 
 typedef struct {

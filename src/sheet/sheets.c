@@ -15,6 +15,7 @@ const double TB_PAGE_MARGIN_MM = 18;
 static void take_texts(tb_sheets *s)
 {
     const tb_sheet_content *c = s->content;
+    tb__speech_begin(&s->speech, c);
     s->title = tb__words_clean(c->title, TEXT_MAX);
     s->designer = tb__words_clean(c->designer, TEXT_MAX);
     s->credit = tb__words_clean(c->credit, TEXT_MAX);
@@ -22,6 +23,7 @@ static void take_texts(tb_sheets *s)
     s->stock = tb__words_clean(c->stock, TEXT_MAX);
     s->blade = tb__words_clean(c->blade, TEXT_MAX);
     s->remark = tb__words_clean(c->remark, TEXT_MAX);
+    s->name = *s->title ? s->title : tb__say(&s->speech, "Fretwork pattern");
 }
 
 static void drop(tb_sheets *s)
@@ -34,6 +36,7 @@ static void drop(tb_sheets *s)
         cairo_surface_destroy(s->ink);
     tb_free(s->labels);
     tb_plan_free(s->own_plan);
+    tb__speech_end(&s->speech);
 }
 
 /* Where no leaf could be had the page is drawn on nothing, and the status tells. */
@@ -108,13 +111,12 @@ static void fill_account(tb_sheet_account *account, const tb_sheets *s)
 static tb_status draw_pdf(tb_sheets *s, tb_bytes *out)
 {
     tb_pdf pdf;
-    tb_status status =
-            tb__pdf_begin(&pdf, *s->title ? s->title : "Fretwork pattern", s->designer, s->err);
+    tb_status status = tb__pdf_begin(&pdf, s->name, s->designer, s->err);
     if (status)
         return status;
     s->pdf = &pdf;
     draw_pages(s, s->job);
-    return tb__pdf_finish(&pdf, out, s->options->language, s->err);
+    return tb__pdf_finish(&pdf, out, s->content->language, s->err);
 }
 
 tb_status tb__sheets_draw(tb_bytes *pdf, tb_leaves *leaves, tb_sheet_account *account,

@@ -6,6 +6,7 @@
  */
 #include "sheet/pages.h"
 #include "sheet/shared.h"
+#include "sheet/speech.h"
 #include "sheet/words.h"
 
 #include <glib.h>
@@ -85,15 +86,18 @@ static bool add_head(tb_bytes *out, const tb_sheet_content *content, const char 
 {
     const tb_outline *o = content->outline;
     tb_num w = tb_num_of(o->width_mm, 4), h = tb_num_of(o->height_mm + strip_mm(o, credit), 4);
+    tb_speech speech;
+    tb__speech_begin(&speech, content);
     char *title = tb__words_clean(content->title, 4000);
     char *designer = tb__words_clean(content->designer, 4000);
     bool good =
             ADD(out, "<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n",
                     "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"", w.text, "mm\" height=\"",
                     h.text, "mm\" viewBox=\"0 0 ", w.text, " ", h.text, "\">\n<title>") &&
-            tb__words_add_xml(out, *title ? title : "Fretwork pattern") &&
+            tb__words_add_xml(out, *title ? title : tb__say(&speech, "Fretwork pattern")) &&
             ADD(out, "</title>\n<desc>") && tb__words_add_xml(out, designer) &&
             ADD(out, "</desc>\n");
+    tb__speech_end(&speech);
     g_free(title);
     g_free(designer);
     return good;

@@ -31,10 +31,10 @@ static void bar(tb_brush *b, double y_mm, double length_mm, int n_cells, const c
 }
 
 /* Both bars; the user space's unit is a millimetre as it will come out of the printer. */
-static void bars(tb_brush *b)
+static void bars(tb_sheets *s)
 {
-    bar(b, 0, 100, 10, "100 mm");
-    bar(b, BAR_H_MM + BAR_GAP_MM, 101.6, 8, "4 in");
+    bar(&s->brush, 0, 100, 10, tb__say(&s->speech, "%s mm", "100"));
+    bar(&s->brush, BAR_H_MM + BAR_GAP_MM, 101.6, 8, tb__say(&s->speech, "%s in", "4"));
 }
 
 static void both_axes(tb_sheets *s)
@@ -45,14 +45,14 @@ static void both_axes(tb_sheets *s)
     cairo_save(cr);
     cairo_translate(cr, t->area_x_mm, t->area_y_mm + t->area_h_mm + 3);
     cairo_scale(cr, c, c);
-    bars(&s->brush);
+    bars(s);
     cairo_restore(cr);
     cairo_save(cr);
     cairo_translate(cr, TB_MARGIN_MM, t->area_y_mm + t->area_h_mm);
     cairo_rotate(cr, -G_PI / 2);
     cairo_scale(cr, c, c);
     cairo_translate(cr, 0, 1);
-    bars(&s->brush);
+    bars(s);
     cairo_restore(cr);
 }
 
@@ -75,6 +75,18 @@ static void map(tb_sheets *s, double right_mm, double top_mm, double most_h_mm, 
     }
 }
 
+/* The bit, where it is the same for all. */
+static const char *holes_words(tb_sheets *s)
+{
+    tb_speech *sp = &s->speech;
+    if (s->n_labels == 0 || !s->one_bit)
+        return "";
+    const char *bit = tb__say_bit(sp, s->labels[0].hole->drill_mm, s->options->unit);
+    return tb__put_together(sp, "  ·  %s",
+            s->options->unit == TB_UNIT_IN ? tb__say(sp, "entry holes %s", bit)
+                                           : tb__say(sp, "entry holes %s mm", bit));
+}
+
 static void words(tb_sheets *s, int column, int row)
 {
     const tb_tiling *t = &s->tiling;
@@ -89,20 +101,14 @@ static void words(tb_sheets *s, int column, int row)
             .lines = 1};
     tb_type plain = rule;
     plain.bold = false;
-    tb__paint_text(
-            b, left, top + 8, &rule, "Print at 100 %, no fitting. Check both bars with a rule.");
-    char *size = tb__words_size(
-            s->content->outline->width_mm, s->content->outline->height_mm, s->options->unit);
-    char *bit = s->n_labels > 0 && s->one_bit
-                        ? tb__words_bit(s->labels[0].hole->drill_mm, s->options->unit)
-                        : NULL;
-    char *line = g_strdup_printf("%s%s%s%s%s%s", s->title, *s->title ? "  ·  " : "", size,
-            bit ? "  ·  entry holes " : "", bit ? bit : "",
-            bit && s->options->unit != TB_UNIT_IN ? " mm" : "");
-    tb__paint_text(b, left, top + 12, &plain, line);
-    g_free(line);
-    g_free(bit);
-    g_free(size);
+    tb_speech *sp = &s->speech;
+    const tb_outline *o = s->content->outline;
+    tb__paint_text(b, left, top + 8, &rule,
+            tb__say(sp, "Print at 100 %%, no fitting. Check both bars with a rule."));
+    const char *size = tb__say_size(sp, o->width_mm, o->height_mm, s->options->unit);
+    tb__paint_text(b, left, top + 12, &plain,
+            tb__put_together(
+                    sp, "%s%s%s%s", s->title, *s->title ? "  ·  " : "", size, holes_words(s)));
     if (!many)
         return;
     /* Beside the bars where there is room, else beside the words. */

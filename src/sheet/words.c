@@ -2,7 +2,6 @@
 #include "sheet/words.h"
 
 #include <glib.h>
-#include <math.h>
 #include <string.h>
 
 static bool turns_direction(gunichar c)
@@ -58,62 +57,4 @@ bool tb__words_add_xml(tb_bytes *bytes, const char *text)
         }
     }
     return good;
-}
-
-/* To the nearest sixteenth, as a rule is read: "9 13/16", with a space that keeps them apart. */
-static char *inches(double mm)
-{
-    long sixteenths = lround(mm / 25.4 * 16);
-    long whole = sixteenths / 16, part = sixteenths % 16, of = 16;
-    while (part > 0 && part % 2 == 0) {
-        part /= 2;
-        of /= 2;
-    }
-    if (part == 0)
-        return g_strdup_printf("%ld", whole);
-    return whole ? g_strdup_printf("%ld\u2004%ld/%ld", whole, part, of)
-                 : g_strdup_printf("%ld/%ld", part, of);
-}
-
-/* One behind the other in brackets, which no line break tears apart. */
-static char *both(char *metric, char *imperial, tb_unit unit)
-{
-    GString *behind = g_string_new(unit == TB_UNIT_IN ? metric : imperial);
-    g_string_replace(behind, " ", "\u00a0", 0);
-    char *text = g_strdup_printf("%s (%s)", unit == TB_UNIT_IN ? imperial : metric, behind->str);
-    g_string_free(behind, TRUE);
-    g_free(metric);
-    g_free(imperial);
-    return text;
-}
-
-char *tb__words_size(double width_mm, double height_mm, tb_unit unit)
-{
-    char *w = inches(width_mm), *h = inches(height_mm);
-    char *text = both(g_strdup_printf("%s × %s mm", tb_num_of(width_mm, 1).text,
-                              tb_num_of(height_mm, 1).text),
-            g_strdup_printf("%s × %s in", w, h), unit);
-    g_free(w);
-    g_free(h);
-    return text;
-}
-
-char *tb__words_long(double mm, tb_unit unit)
-{
-    long whole = lround(mm / 25.4);
-    return both(g_strdup_printf("%s m", tb_num_fixed(mm / 1000, 2).text),
-            g_strdup_printf("%ld ft %ld in", whole / 12, whole % 12), unit);
-}
-
-char *tb__words_fine(double mm, tb_unit unit)
-{
-    return both(g_strdup_printf("%s mm", tb_num_fixed(mm, 2).text),
-            g_strdup_printf("%s in", tb_num_fixed(mm / 25.4, 3).text), unit);
-}
-
-char *tb__words_bit(double drill_mm, tb_unit unit)
-{
-    if (unit == TB_UNIT_IN)
-        return g_strdup_printf("%s″", tb_num_fixed(drill_mm / 25.4, 3).text);
-    return g_strdup(tb_num_fixed(drill_mm, 1).text);
 }

@@ -10,6 +10,7 @@ import json
 import os
 import re
 import resource
+import shutil
 import signal
 import subprocess
 import sys
@@ -244,6 +245,37 @@ def the_plan_is_the_same_everywhere():
     assert "at the saw" in said and "blade 2/0:" not in said, said
     said = run("check", at("order-centre/pattern.png")).stdout
     assert "blade 2/0: Usual up to 3.2 mm" in said, said
+
+
+def printed(name, *words, **env):
+    """What poppler reads in the sheets of the pattern."""
+    done = run("sheets", at("order-centre/project.tombolo"), "-o", at(name), *words, env=env)
+    assert done.returncode in (0, 1), done.stderr
+    return subprocess.run(["pdftotext", "-layout", at(name), "-"], capture_output=True, text=True, check=True).stdout
+
+
+@tap.test
+def sheets_speak_the_language_of_the_desktop():
+    """As the environment says, and by the locale's own decimal mark where that can be made here."""
+    if not shutil.which("pdftotext") or not shutil.which("qpdf"):
+        return
+    said = printed("german.pdf", "--marks", "findings", LANGUAGE="de")
+    for word in ("Laubsägevorlage", "Fertiges Maß", "Öffnungen", "Bevor Sie sägen", "Mit 100 % drucken",
+                 "Durchsicht", "Ein Stück, kein Holz schmaler als", "Gewünscht"):
+        assert word in said, (word, said)
+    english = re.search(r"\b(the|saw|wood|bridge|page|wanted|boards?)\b", said)
+    assert not english, said[english.start() - 60:english.end() + 60]
+    assert "Schnittliste" in printed("list.pdf", LANGUAGE="de")
+    assert "the outline" in printed("english.pdf", LANGUAGE="")
+    plain = subprocess.run(["qpdf", "--qdf", "--object-streams=disable", at("german.pdf"), "-"], capture_output=True)
+    assert b"/Lang (de)" in plain.stdout
+    where = at("locales")
+    os.mkdir(where)
+    made = shutil.which("localedef") and not subprocess.run(
+        ["localedef", "-i", "de_DE", "-f", "UTF-8", f"{where}/de_DE.UTF-8"], capture_output=True).returncode
+    if made:
+        said = printed("comma.pdf", LC_ALL="de_DE.UTF-8", LOCPATH=where)
+        assert re.search(r"[0-9],[0-9]+ m \(", said) and "Schnittlänge" in said, said
 
 
 @tap.test

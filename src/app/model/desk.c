@@ -1,8 +1,8 @@
 /* app/model/desk.c: see desk.h. */
 #include "app/model/desk.h"
 
-#include "app/model/local.h"
 #include "base/num.h"
+#include "flow/local.h"
 
 #include <glib/gi18n.h>
 

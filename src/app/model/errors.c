@@ -1,7 +1,7 @@
 /* app/model/errors.c: see errors.h. */
 #include "app/model/errors.h"
 
-#include "app/model/local.h"
+#include "flow/local.h"
 
 G_DEFINE_QUARK(tb - work - error - quark, tb_work_error)
 

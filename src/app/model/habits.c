@@ -2,9 +2,9 @@
  * and takes each change. */
 #include "app/model/habits.h"
 
-#include "app/model/place.h"
 #include "facts/paper.h"
 #include "flow/custom.h"
+#include "flow/place.h"
 
 #include <gio/gio.h>
 

@@ -2,8 +2,8 @@
 #include "app/model/keeper.h"
 
 #include "app/model/errors.h"
-#include "app/model/place.h"
 #include "base/status.h"
+#include "flow/place.h"
 
 #include <glib/gi18n.h>
 

@@ -4,6 +4,7 @@
 #include "app/model/errors.h"
 #include "facts/stock.h"
 #include "flow/deliver.h"
+#include "flow/local.h"
 #include "flow/output.h"
 #include "flow/sawing.h"
 
@@ -15,6 +16,7 @@ typedef struct {
     tb_result *result;
     tb_settings settings;
     tb_words words;
+    tb_language language;
     tb_stock stock;
     tb_sheet_account account;
     tb_plan *plan;
@@ -43,6 +45,8 @@ static tb_status draw(tb_bytes *bytes, making *m, const tb_outline *outline, tb_
         return status;
     tb_remark remark = tb_sawing_remark(m->plan->fit, &m->settings, m->wish.sheet.unit);
     tb_sheet_content content = {.mask = m->result->pattern,
+            .language = m->language.tag,
+            .local = tb_local,
             .outline = outline,
             .inspection = m->result->inspection,
             .plan = m->plan,
@@ -158,6 +162,7 @@ static void start(TbWork *work, const tb_papers_wish *wish, bool look, GAsyncRea
     making *m = g_new0(making, 1);
     m->wish = *wish;
     m->look = look;
+    m->language = tb_local_language();
     m->wish.path = wish->set ? new_folder(wish->path, work) : g_strdup(wish->path);
     m->settings = tb_work_state(work)->settings;
     m->words = tb_work_state(work)->words;

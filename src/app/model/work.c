@@ -6,9 +6,9 @@
 #include "app/model/work.h"
 
 #include "app/model/errors.h"
-#include "app/model/local.h"
 #include "app/model/strength.h"
 #include "base/alloc.h"
+#include "flow/local.h"
 
 #include <string.h>
 

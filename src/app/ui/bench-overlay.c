@@ -4,7 +4,7 @@
  */
 #include "app/ui/bench-private.h"
 
-#include "app/model/local.h"
+#include "flow/local.h"
 #include "base/num.h"
 
 #include <glib/gi18n.h>

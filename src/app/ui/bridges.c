@@ -1,7 +1,7 @@
 /* app/ui/bridges.c: see bridges.h. */
 #include "app/ui/bridges.h"
 
-#include "app/model/local.h"
+#include "flow/local.h"
 #include "app/ui/pane-tools.h"
 #include "base/num.h"
 

@@ -1,7 +1,7 @@
 /* app/ui/finding-row.c: see finding-row.h. */
 #include "app/ui/finding-row.h"
 
-#include "app/model/local.h"
+#include "flow/local.h"
 #include "base/num.h"
 #include "pattern/mend.h"
 

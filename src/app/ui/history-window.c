@@ -1,7 +1,7 @@
 /* app/ui/history-window.c: see history-window.h. */
 #include "app/ui/history-window.h"
 
-#include "app/model/local.h"
+#include "flow/local.h"
 #include "app/ui/pane-tools.h"
 #include "base/alloc.h"
 

@@ -3,7 +3,7 @@
 #include "app/ui/pane.h"
 
 #include "app/model/frame.h"
-#include "app/model/local.h"
+#include "flow/local.h"
 #include "facts/blade.h"
 #include "facts/stock.h"
 

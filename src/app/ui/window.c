@@ -3,7 +3,7 @@
 
 #include "app/model/keeper.h"
 #include "app/model/library.h"
-#include "app/model/local.h"
+#include "flow/local.h"
 #include "app/ui/about.h"
 #include "app/ui/bench.h"
 #include "app/ui/board.h"

@@ -1,5 +1,5 @@
-/* app/model/place.c: see place.h. */
-#include "app/model/place.h"
+/* flow/place.c: see place.h. */
+#include "flow/place.h"
 
 #include <gio/gio.h>
 

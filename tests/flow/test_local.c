@@ -1,5 +1,5 @@
-/* Sentences of the lower rooms in the user's language: src/app/model/local.h. */
-#include "app/model/local.h"
+/* Sentences of the lower rooms in the user's language: src/flow/local.h. */
+#include "flow/local.h"
 
 #include <glib.h>
 #include <libintl.h>
