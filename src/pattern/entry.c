@@ -270,6 +270,31 @@ static tb_status measure_deep(centre *best, deep_piece *deep, const tb_labels *o
 
 enum { REFINED_MIN_PX = 2, REFINED_MAX_PX = 255 };
 
+typedef struct {
+    tb_disc *discs;
+    centre *best;
+    const deep_piece *deep;
+    const tb_labels *openings;
+    const tb_mask *mask;
+    int side;
+    const tb_job *job;
+} refining;
+
+static void refine(void *payload, size_t i)
+{
+    const refining *r = payload;
+    centre *best = &r->best[i];
+    tb_disc *disc = &r->discs[i];
+    if (best->known || tb_job_stopped(r->job))
+        return;
+    if (r->deep[i].deep && r->deep[i].n_starts == 0)
+        climb(best, r->openings, r->side);
+    *disc = (tb_disc){best->x + 0.5, best->y + 0.5, sqrt((double)best->d2) - 0.5};
+    if (disc->radius_px > REFINED_MIN_PX && disc->radius_px < REFINED_MAX_PX)
+        disc->radius_px =
+                tb_breadth_disc(r->mask, 0, false, &disc->x_px, &disc->y_px, disc->radius_px + 0.5);
+}
+
 tb_status tb_discs_find(tb_disc *discs, const tb_labels *openings, const tb_mask *mask,
         const uint16_t *d2, int cap_px, const tb_job *job, tb_error *err)
 {
@@ -287,17 +312,10 @@ tb_status tb_discs_find(tb_disc *discs, const tb_labels *openings, const tb_mask
         best[i].known = discs[i].radius_px != TB_DISC_UNKNOWN;
     read_map(best, openings, d2, cap_d2);
     tb_status status = measure_deep(best, deep, openings, mask, cap_d2, side, job, err);
-    for (size_t i = 0; i < n && !status; i++) {
-        if (best[i].known)
-            continue;
-        if (deep[i].deep && deep[i].n_starts == 0)
-            climb(&best[i], openings, side);
-        discs[i] = (tb_disc){best[i].x + 0.5, best[i].y + 0.5, sqrt((double)best[i].d2) - 0.5};
-        if (discs[i].radius_px > REFINED_MIN_PX && discs[i].radius_px < REFINED_MAX_PX)
-            discs[i].radius_px = tb_breadth_disc(
-                    mask, 0, false, &discs[i].x_px, &discs[i].y_px, discs[i].radius_px + 0.5);
-        if (tb_job_stopped(job))
-            status = tb_fail_cancelled(err);
+    if (!status) {
+        refining r = {discs, best, deep, openings, mask, side, job};
+        tb_job_each(job, n, refine, &r);
+        status = tb_job_stopped(job) ? tb_fail_cancelled(err) : TB_OK;
     }
     tb_free(best);
     tb_free(deep);

@@ -313,22 +313,40 @@ static int by_px(const void *left, const void *right)
     return (a->px > b->px) - (a->px < b->px);
 }
 
-tb_status tb__ground_neck(bool *found, tb_breadth *out, tb__ground *g, const tb_neck *neck,
-        const tb_mask *mask, const tb_squares *changed, tb_error *err)
+typedef struct {
+    const tb__ground *ground;
+    const tb_neck *necks;
+    tb__known_neck *out; /* [necks] */
+    const tb_mask *mask;
+    const tb_squares *changed;
+} measuring;
+
+static void measure_neck(void *payload, size_t i)
 {
-    tb__known_neck now = {.px = neck->px}, *before = NULL;
-    if (changed && g->necks.n)
-        before = bsearch(&now, g->necks.items, g->necks.n, sizeof now, by_px);
-    if (before && !tb_squares_meet(changed, before->seen))
+    const measuring *m = payload;
+    const tb__known_necks *known = &m->ground->necks;
+    tb__known_neck now = {.px = m->necks[i].px}, *before = NULL;
+    if (m->changed && known->n)
+        before = bsearch(&now, known->items, known->n, sizeof now, by_px);
+    if (before && !tb_squares_meet(m->changed, before->seen))
         now = *before;
     else
-        now.found = tb_neck_measure(&now.breadth, &now.seen, neck, g->ridge, mask);
+        now.found =
+                tb_neck_measure(&now.breadth, &now.seen, &m->necks[i], m->ground->ridge, m->mask);
+    m->out[i] = now;
+}
+
+tb_status tb__ground_measure_necks(const tb__known_neck **out, tb__ground *g, const tb_neck *necks,
+        size_t n, const tb_mask *mask, const tb_squares *changed, const tb_job *job, tb_error *err)
+{
     tb__known_necks *fresh = &g->fresh_necks;
-    if (!tb_array_reserve(&fresh->items, &fresh->room, fresh->n, 1))
+    *out = NULL;
+    if (!tb_array_reserve(&fresh->items, &fresh->room, fresh->n, n))
         return tb_fail_memory(err);
-    fresh->items[fresh->n++] = now;
-    *found = now.found;
-    *out = now.breadth;
+    measuring m = {g, necks, fresh->items + fresh->n, mask, changed};
+    tb_job_each(job, n, measure_neck, &m);
+    fresh->n += n;
+    *out = m.out;
     return TB_OK;
 }
 

@@ -77,9 +77,11 @@ TB_NODISCARD tb_status tb__ground_discs(tb_disc *discs, tb__ground *ground, tb__
         const tb_labels *pieces, const tb_mask *mask, const tb_squares *changed, const tb_job *job,
         tb_error *err);
 
-/* tb_neck_measure(), from what is known where the neck lies clear of changed. */
-TB_NODISCARD tb_status tb__ground_neck(bool *found, tb_breadth *out, tb__ground *ground,
-        const tb_neck *neck, const tb_mask *mask, const tb_squares *changed, tb_error *err);
+/* tb_neck_measure() of n necks, from what is known where a neck lies clear of changed. *out is
+ * borrowed until the next call. */
+TB_NODISCARD tb_status tb__ground_measure_necks(const tb__known_neck **out, tb__ground *ground,
+        const tb_neck *necks, size_t n, const tb_mask *mask, const tb_squares *changed,
+        const tb_job *job, tb_error *err);
 
 /* All necks are measured: this time's become the last time's. */
 void tb__ground_keep_necks(tb__ground *ground);

@@ -67,7 +67,7 @@ static tb_status label_openings(tb__survey *s)
  * lane has found, the other sees in the next stage. */
 typedef struct {
     tb__survey lane[2];
-    tb_job job; /* what each lane's own loops may use */
+    tb_job job; /* of each lane's own loops: all threads, for one lane is often done first */
     tb_error err[2];
     tb_status status[2];
 } survey;
@@ -217,8 +217,6 @@ static tb_status inspect(tb_inspection **out, tb__ground *ground, bool keep, con
 {
     survey both = {.job = {.n_threads = job ? job->n_threads : 1, .stop = job ? job->stop : NULL}};
     bool at_once = keep || tb_mask_area_px(mask) <= AT_ONCE_MAX_PX;
-    if (at_once && both.job.n_threads > 1)
-        both.job.n_threads /= 2;
     for (int k = 0; k < 2; k++)
         both.lane[k] = (tb__survey){.mask = mask,
                 .limits = limits,

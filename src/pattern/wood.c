@@ -84,44 +84,60 @@ static bool found_before(const tb__survey *s, const tb_breadth *breadth)
     return false;
 }
 
-static tb_status inspect_neck(tb__survey *s, const tb_neck *neck)
+static tb_status inspect_neck(tb__survey *s, const tb__known_neck *neck)
 {
-    tb_breadth breadth;
+    const tb_breadth *breadth = &neck->breadth;
     int width = s->mask->width_px;
     int32_t piece = tb_labels_at(s->wood, neck->px % width, neck->px / width);
     if (piece != s->mainland && tb__is_speck(s, &s->wood->pieces[piece]))
         return TB_OK;
-    bool found;
-    tb_status status =
-            tb__ground_neck(&found, &breadth, s->ground, neck, s->mask, s->changed, s->err);
-    if (status || !found || !is_bridge(s, &breadth))
-        return status;
-    double width_mm = fmax(breadth.width_px / s->px_per_mm - s->limits->split_kerf_mm, 0);
-    double short_mm = tb__short_grain_mm(s->limits, &breadth),
+    if (!neck->found || !is_bridge(s, breadth))
+        return TB_OK;
+    double width_mm = fmax(breadth->width_px / s->px_per_mm - s->limits->split_kerf_mm, 0);
+    double short_mm = tb__short_grain_mm(s->limits, breadth),
            grain_mm = TB__GRAIN_PX / s->px_per_mm;
     double must_mm = fmax(s->limits->bridge_must_mm, short_mm);
     double should_mm = fmax(s->limits->bridge_should_mm, short_mm);
     if (width_mm < s->result->narrowest_wood_mm)
         s->result->narrowest_wood_mm = width_mm;
-    if (width_mm >= should_mm - grain_mm || found_before(s, &breadth))
+    if (width_mm >= should_mm - grain_mm || found_before(s, breadth))
         return TB_OK;
-    return add_thin_bridge(s, &breadth, width_mm, must_mm, should_mm);
+    return add_thin_bridge(s, breadth, width_mm, must_mm, should_mm);
 }
 
-/* From the narrowest on; necks too wide to be findings only while they may be the narrowest. */
-tb_status tb__inspect_necks(tb__survey *s)
+/* Whether a neck is too wide to be a finding, or to be the narrowest. */
+static bool is_beyond(const tb__survey *s, const tb_neck *neck)
 {
     double most_mm = fmax(s->limits->bridge_should_mm, s->limits->bridge_across_mm) +
                      s->limits->split_kerf_mm;
+    double about_px = 2 * sqrt(s->ground->wood_d2[neck->px]) - 3;
+    return about_px > fmax(most_mm, s->result->narrowest_wood_mm) * s->px_per_mm;
+}
+
+enum { NECKS_AT_ONCE = 128 };
+
+/* From the narrowest on, which are the last; measured so many at once, judged one by one. */
+tb_status tb__inspect_necks(tb__survey *s)
+{
     tb_neck *necks;
     size_t n;
+    bool done = false;
     tb_status status =
             tb_necks_find(&necks, &n, s->ground->ridge, 2 * s->ground->wood_cap_px, s->err);
-    for (size_t i = n; i-- > 0 && !status;) {
-        double about_px = 2 * sqrt(s->ground->wood_d2[necks[i].px]) - 3;
-        if (about_px > fmax(most_mm, s->result->narrowest_wood_mm) * s->px_per_mm)
-            break;
-        status = inspect_neck(s, &necks[i]);
+    while (n > 0 && !done && !status) {
+        size_t n_here = 0;
+        const tb__known_neck *known;
+        while (n_here < n && n_here < NECKS_AT_ONCE && !is_beyond(s, &necks[n - n_here - 1]))
+            n_here++;
+        n -= n_here;
+        done = n_here < NECKS_AT_ONCE;
+        status = tb__ground_measure_necks(
+                &known, s->ground, necks + n, n_here, s->mask, s->changed, s->job, s->err);
+        for (size_t i = n_here; i-- > 0 && !status;)
+            if (is_beyond(s, &necks[n + i]))
+                done = true;
+            else
+                status = inspect_neck(s, &known[i]);
         if (!status && tb_job_stopped(s->job))
             status = tb_fail_cancelled(s->err);
     }
