@@ -196,7 +196,7 @@ static double density_of(const VipsImage *image, kind k, const uint8_t *bytes, s
     /* Set by libvips only where the file says so. */
     if (!vips_image_get_typeof(image, VIPS_META_RESOLUTION_UNIT))
         return 0;
-    return image->Xres > 0 && isfinite(image->Xres) ? image->Xres : 0;
+    return tb__density(image->Xres, image->Yres);
 }
 
 tb_status tb_photo_look(tb_photo_info *info, const uint8_t *bytes, size_t n_bytes, tb_error *err)

@@ -22,7 +22,7 @@
 
 typedef struct {
     int width_px, height_px; /* upright, that is after the EXIF turn */
-    double px_per_mm;        /* density written in the file; 0 when there is none */
+    double px_per_mm;        /* density written in the file; 0 when there is none, or two */
     char format[8];          /* "jpeg", "png", "tiff", "webp", "heic" */
 } tb_photo_info;
 

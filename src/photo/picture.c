@@ -71,6 +71,12 @@ static tb_status find_board(tb__board *board, const tb__grey *grey, const tb__to
     return status;
 }
 
+/* What programs write into a picture of whose size they know nothing. */
+static bool says_nothing(double px_per_mm)
+{
+    return fabs(px_per_mm * 25.4 - 72) < 0.3 || fabs(px_per_mm * 25.4 - 96) < 0.3;
+}
+
 /* Pixels a millimetre of the board, by the wanted size or by the file. */
 static tb_status find_scale(double *px_per_mm, bool *from_file, tb__box box,
         const tb_picture_options *options, double file_px_per_mm, tb_error *err)
@@ -84,6 +90,11 @@ static tb_status find_scale(double *px_per_mm, bool *from_file, tb__box box,
                 box.right - box.left, box.bottom - box.top, tb_num_of(options->width_mm, 1).text,
                 tb_num_of(options->height_mm, 1).text);
     *px_per_mm = by_width > 0 ? by_width : by_height > 0 ? by_height : file_px_per_mm;
+    if (*from_file && says_nothing(file_px_per_mm))
+        return tb_fail(err, TB_EINVAL,
+                "size unknown: %s pixels an inch is what programs write when they don't know; give "
+                "--width or --height",
+                tb_num_of(file_px_per_mm * 25.4, 0).text);
     if (!(*px_per_mm > 0))
         return tb_fail(err, TB_EINVAL, "size unknown: give --width or --height");
     double longest = fmax(box.right - box.left, box.bottom - box.top) / *px_per_mm;

@@ -77,6 +77,7 @@ typedef struct {
     double covered, even; /* shares of the places */
     int thin;             /* how wide the tone stands where it stands thin */
     int thick;            /* and nearly everywhere, at most */
+    int past;             /* how far in it has ended nearly everywhere */
 } survey;
 
 static int compare(const void *a, const void *b)
@@ -90,7 +91,7 @@ static survey walk(const tb_mask *dark, tb__box box, int side, bool tone, int to
     bool upright = side % 2 == 0; /* a walk along x */
     int length = upright ? box.bottom - box.top : box.right - box.left;
     int depth = upright ? box.right - box.left : box.bottom - box.top;
-    int width[N_PLACES], n = 0;
+    int width[N_PLACES], past[N_PLACES], n = 0;
     for (int i = 0; i < N_PLACES; i++) {
         int along = (int)((0.02 + 0.96 * (i + 0.5) / N_PLACES) * length);
         int in = 0, first;
@@ -104,13 +105,16 @@ static survey walk(const tb_mask *dark, tb__box box, int side, bool tone, int to
         while (in < depth && TONE_AT(in))
             in++;
 #undef TONE_AT
-        if (in > first)
+        if (in > first) {
+            past[n] = in;
             width[n++] = in - first;
+        }
     }
     if (n == 0)
         return (survey){0};
     qsort(width, (size_t)n, sizeof *width, compare);
-    survey s = {(double)n / N_PLACES, 0, width[n / 20], width[n * 9 / 10]};
+    qsort(past, (size_t)n, sizeof *past, compare);
+    survey s = {(double)n / N_PLACES, 0, width[n / 20], width[n * 9 / 10], past[n * 9 / 10]};
     int slack = s.thin / 8 > 2 ? s.thin / 8 : 2;
     for (int i = 0; i < n; i++)
         s.even += abs(width[i] - s.thin) <= slack;
@@ -146,6 +150,16 @@ static standing judge_frame(
     return line ? DRAWN_LINE : FRAME;
 }
 
+/* Moves each side in past a drawn line, which is within reach. */
+static tb__box step_inside(const tb_mask *dark, tb__box box, bool tone, int reach)
+{
+    tb__box inside = {box.left + walk(dark, box, 0, tone, reach).past,
+            box.top + walk(dark, box, 1, tone, reach).past,
+            box.right - walk(dark, box, 2, tone, reach).past,
+            box.bottom - walk(dark, box, 3, tone, reach).past};
+    return inside;
+}
+
 /* Moves each side in to where the wood covers it, so that no sliver of paper stays. */
 static tb__box trim(const tb_mask *dark, tb__box box, bool tone, int tolerance)
 {
@@ -174,12 +188,13 @@ static tb_status cut(tb_mask **out, const tb_mask *mask, tb__box box, tb_error *
 static tb_status find_board(tb__board *out, const tb_mask *dark, tb_wood_tone wood, bool in_line,
         const tb_job *job, tb_error *err);
 
-/* ground: the tone that both lies outside the drawn line and begins inside it. */
+/* ground: the tone that both lies outside the drawn line and begins inside it. Outside it shows in
+ * the box, too, where the line is not quite level. */
 static tb_status find_inside(tb__board *out, const tb_mask *dark, tb__box box, bool ground,
         int tolerance, tb_wood_tone wood, const tb_job *job, tb_error *err)
 {
     tb_mask *inside;
-    tb__box within = trim(dark, box, ground, tolerance);
+    tb__box within = trim(dark, step_inside(dark, box, !ground, tolerance), ground, tolerance);
     tb_status status = cut(&inside, dark, within, err);
     if (status)
         return status;

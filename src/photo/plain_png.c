@@ -3,6 +3,7 @@
 
 #include "base/alloc.h"
 
+#include <math.h>
 #include <png.h>
 #include <setjmp.h>
 #include <string.h>
@@ -12,6 +13,12 @@ enum { HEAD = 8, CHUNK = 12, IHDR = 13, GREY = 0, RGB = 2 };
 static uint32_t big_endian(const uint8_t *bytes)
 {
     return (uint32_t)bytes[0] << 24 | (uint32_t)bytes[1] << 16 | (uint32_t)bytes[2] << 8 | bytes[3];
+}
+
+double tb__density(double across_px_per_mm, double down_px_per_mm)
+{
+    bool same = fabs(across_px_per_mm - down_px_per_mm) <= 0.01 * across_px_per_mm;
+    return across_px_per_mm > 0 && isfinite(across_px_per_mm) && same ? across_px_per_mm : 0;
 }
 
 bool tb__png_look(tb__png *png, const uint8_t *bytes, size_t n)
@@ -33,7 +40,7 @@ bool tb__png_look(tb__png *png, const uint8_t *bytes, size_t n)
         if (memcmp(name, "tRNS", 4) == 0 || memcmp(name, "eXIf", 4) == 0)
             png->plain = false;
         if (memcmp(name, "pHYs", 4) == 0 && length == 9 && data[8] == 1)
-            png->px_per_mm = big_endian(data) / 1000.0;
+            png->px_per_mm = tb__density(big_endian(data) / 1000.0, big_endian(data + 4) / 1000.0);
         at += length + CHUNK;
     }
     return true;

@@ -14,10 +14,13 @@
 
 typedef struct {
     uint32_t width_px, height_px;
-    double px_per_mm; /* 0 when the file has none */
+    double px_per_mm; /* 0 when the file has none, or another across than down */
     /* Grey of 1 to 8 bits or R'G'B' of 8, not interlaced, nothing to be seen through, no turn. */
     bool plain;
 } tb__png;
+
+/* One density of two; 0 where they say nothing, or not the same. */
+double tb__density(double across_px_per_mm, double down_px_per_mm);
 
 /* Reads the chunks before the picture; false when they make no sense. */
 bool tb__png_look(tb__png *png, const uint8_t *bytes, size_t n);
