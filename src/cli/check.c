@@ -185,9 +185,10 @@ static void print_one(const tb_cli *cli, const row *r)
     const tb_inspection *i = a->inspection;
     printf("%s%s%s\n", tinted(cli, i->n_must, i->n_should), tb_say_verdict(i, cli->unit).text,
             cli->colour ? "\033[0m" : "");
-    printf("%s, %zu openings, narrowest wood %s; %d must, %d should\n",
+    printf("%s, %zu opening%s, narrowest wood %s; %d must, %d should\n",
             tb_cli_size(a->width_mm, a->height_mm, cli->unit).text, i->n_openings,
-            tb_num_length(i->narrowest_wood_mm, 2, cli->unit).text, i->n_must, i->n_should);
+            i->n_openings == 1 ? "" : "s", tb_num_length(i->narrowest_wood_mm, 2, cli->unit).text,
+            i->n_must, i->n_should);
     tb_cli_print_plan(a->plan, i->cut_length_mm, &a->settings, cli->unit);
     if (!a->is_project)
         print_reading(&a->picture);
@@ -292,7 +293,7 @@ static tb_status draw_marks(
 static tb_status check_and_mark(
         tb_cli *cli, const values *v, const tb_wishes *wishes, row *r, tb_error *err)
 {
-    tb_piece_wishes asked = {.path = r->path, .wishes = *wishes, .title = r->path};
+    tb_piece_wishes asked = {.path = r->path, .wishes = *wishes};
     tb_piece piece = {0};
     tb_outputs *set = NULL;
     tb_bytes bytes = {0};

@@ -4,6 +4,7 @@
 #include "base/alloc.h"
 #include "cli/say.h"
 #include "facts/paper.h"
+#include "flow/assess.h"
 #include "flow/deliver.h"
 
 #include <stdio.h>
@@ -135,6 +136,8 @@ static tb_status set_name(char *to, size_t room, const char *name, const char *t
     return TB_OK;
 }
 
+enum { LEAST_CROP_PX = 32 };
+
 /* "x,y,w,h" in pixels, or in hundredths of the photograph's sides where "%" follows. */
 static tb_status read_crop(
         tb_settings *settings, const char *text, const tb_photo_info *photo, tb_error *err)
@@ -167,6 +170,13 @@ static tb_status read_crop(
         return tb_fail(err, TB_EINVAL,
                 "--crop: %.60s is not within the photograph's %d x %d pixels", text,
                 photo->width_px, photo->height_px);
+    double w = settings->crop_w * photo->width_px, h = settings->crop_h * photo->height_px;
+    if (w < LEAST_CROP_PX || h < LEAST_CROP_PX)
+        return tb_fail(err, TB_EINVAL,
+                "--crop: %.60s leaves %s x %s pixels of %d x %d; shares are written with %%, as "
+                "18%%,0%%,62%%,62%%",
+                text, tb_num_of(w, 1).text, tb_num_of(h, 1).text, photo->width_px,
+                photo->height_px);
     return TB_OK;
 }
 
@@ -210,13 +220,14 @@ static tb_status say(const tb_cli *cli, const values *v, const tb_settings *sett
         const tb_outcome *outcome, tb_error *err)
 {
     const tb_inspection *i = outcome->inspection;
+    size_t n_bridges = outcome->tie ? outcome->tie->n_bridges : 0;
     tb_plan *plan;
     tb_status status = tb_sawing_plan(&plan, i, outcome->pattern, settings, &cli->job, err);
     if (status)
         return status;
-    printf("%s\n%zu openings, %zu bridges, narrowest wood %s; all of it in %s\n",
-            tb_say_verdict(i, cli->unit).text, i->n_openings,
-            outcome->tie ? outcome->tie->n_bridges : 0,
+    printf("%s\n%zu opening%s, %zu bridge%s, narrowest wood %s; all of it in %s\n",
+            tb_say_verdict(i, cli->unit).text, i->n_openings, i->n_openings == 1 ? "" : "s",
+            n_bridges, n_bridges == 1 ? "" : "s",
             tb_num_length(i->narrowest_wood_mm, 2, cli->unit).text, v->output);
     tb_cli_print_plan(plan, i->cut_length_mm, settings, cli->unit);
     tb_plan_free(plan);
@@ -269,6 +280,11 @@ static tb_status run(tb_cli *cli, int n_words, char **words, tb_error *err)
         status = read_settings(&start, &v, cli, err);
     if (!status)
         status = tb_cli_read_file(&photo, &start.n_photo, words[0], err);
+    if (!status && tb_is_project(photo, start.n_photo))
+        status = tb_fail(err, TB_EINVAL,
+                "%.100s is a project, no photograph: tombolo sheets, share, check and info take "
+                "it, tombolo open opens it",
+                words[0]);
     if (!status)
         status = tb_cli_pictures(cli, err);
     if (!status && (status = tb_flow_new(&flow, photo, start.n_photo, err)))

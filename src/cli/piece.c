@@ -24,7 +24,7 @@ static void dress(tb_piece *p, const tb_cli *cli, const tb_piece_wishes *wishes)
             .inspection = a->inspection,
             .plan = a->plan,
             .remark = p->remark.text,
-            .title = chosen(wishes->title, a->words.title),
+            .title = chosen(wishes->title, a->title),
             .designer = chosen(wishes->designer, a->words.designer),
             .credit = chosen(wishes->credit, a->words.credit),
             .permission = chosen(wishes->permission, a->words.permission),

@@ -4,6 +4,7 @@
 #include "base/alloc.h"
 #include "flow/sawing.h"
 #include "flow/stage_limits.h"
+#include "flow/title.h"
 #include "project/project.h"
 
 #include <math.h>
@@ -84,7 +85,7 @@ static tb_status assess_picture(tb_assessment *a, const uint8_t *bytes, size_t n
 
 /* ---- projects ------------------------------------------------------------------------------- */
 
-static bool is_project(const uint8_t *bytes, size_t n_bytes)
+bool tb_is_project(const uint8_t *bytes, size_t n_bytes)
 {
     static const char MAGIC[] = "SQLite format 3";
     return n_bytes >= sizeof MAGIC && memcmp(bytes, MAGIC, sizeof MAGIC) == 0;
@@ -109,11 +110,13 @@ static tb_status run_flow(tb_assessment *a, tb_project *project, const tb_job *j
 {
     const tb_project_state *state = tb_project_state_now(project);
     const uint8_t *photo;
+    const char *photo_name = NULL;
     size_t n_photo;
     tb_flow *flow = NULL;
     a->settings = state->settings;
     a->words = state->words;
-    tb_status status = tb_project_photo(project, &photo, &n_photo, NULL, err);
+    tb_status status = tb_project_photo(project, &photo, &n_photo, &photo_name, err);
+    tb_title_of(a->title, a->words.title, photo_name);
     if (!status)
         status = tb_flow_new(&flow, photo, n_photo, err);
     if (!status)
@@ -177,13 +180,15 @@ tb_status tb_assess(tb_assessment **out, const char *path, const tb_wishes *wish
     if (!a)
         return tb_fail_memory(err);
     tb_status status = tb_file_read(&bytes, &n_bytes, path, MAX_FILE_BYTES, err);
-    if (!status && is_project(bytes, n_bytes)) {
+    if (!status && tb_is_project(bytes, n_bytes)) {
         tb_free(bytes);
         bytes = NULL;
         status = assess_project(a, path, wishes, job, err);
     } else if (!status) {
         status = assess_picture(a, bytes, n_bytes, wishes, job, err);
     }
+    if (!status && !*a->title)
+        tb_title_of(a->title, NULL, path);
     if (!status)
         status = tb_sawing_plan(&a->plan, a->inspection, a->pattern, &a->settings, job, err);
     tb_free(bytes);

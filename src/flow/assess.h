@@ -39,8 +39,9 @@ typedef struct {
     const tb_inspection *inspection;
     const tb_tie_account *tie; /* NULL unless a project with ties */
     tb_plan *plan;
-    tb_settings settings; /* as used */
-    tb_words words;       /* a project's; else empty */
+    tb_settings settings;      /* as used */
+    tb_words words;            /* a project's; else empty */
+    char title[TB_WORDS_ROOM]; /* what to call it, named or not */
     tb_limits limits;
     double width_mm, height_mm, px_per_mm;
     tb_timing timings[TB_ASSESS_TIMINGS];
@@ -54,6 +55,9 @@ typedef struct {
 TB_NODISCARD tb_status tb_assess(tb_assessment **out, const char *path, const tb_wishes *wishes,
         const tb_job *job, tb_error *err);
 void tb_assessment_free(tb_assessment *assessment);
+
+/* Whether a file that begins so is a project. */
+bool tb_is_project(const uint8_t *bytes, size_t n_bytes);
 
 /* Frees the picture and keeps what was found in it. */
 void tb_assessment_forget(tb_assessment *assessment);

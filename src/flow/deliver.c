@@ -12,6 +12,7 @@
 #include "facts/stock.h"
 #include "flow/local.h"
 #include "flow/sawing.h"
+#include "flow/title.h"
 #include "project/history.h"
 #include "sheet/picture.h"
 #include "sheet/sheet.h"
@@ -32,6 +33,7 @@ typedef struct {
     tb_plan *plan;
     tb_remark remark;
     tb_language language;
+    char title[TB_WORDS_ROOM];
     tb_sheet_content content;
     tb_sheet_options sheet_options;
 } bench;
@@ -214,6 +216,7 @@ static tb_status lay_out(bench *b, const tb_delivery *delivery, tb_error *err)
     if (status)
         return status;
     b->delivery = delivery;
+    tb_title_of(b->title, start->words.title, start->photo_name);
     b->remark = tb_sawing_remark(b->plan->fit, &start->settings, delivery->unit);
     b->language = tb_local_language();
     b->content = (tb_sheet_content){.mask = outcome->pattern,
@@ -222,7 +225,7 @@ static tb_status lay_out(bench *b, const tb_delivery *delivery, tb_error *err)
             .inspection = outcome->inspection,
             .plan = b->plan,
             .remark = b->remark.text,
-            .title = start->words.title,
+            .title = b->title,
             .designer = start->words.designer,
             .credit = start->words.credit,
             .permission = start->words.permission,

@@ -256,6 +256,8 @@ static const char *const PATTERNS[] = {
         N_("no board can be made out in this picture"),
         N_("the board in this picture is %s x %s pixels, another shape than %s x %s mm"),
         N_("size unknown: give --width or --height"),
+        N_("size unknown: %s pixels an inch is what programs write when they don't know; give "
+           "--width or --height"),
         N_("at this size (%s mm, %s pixels a millimetre) nothing can be measured; give --width "
            "or --height, or a finer picture"),
         N_("this picture has one tone only, so there is nothing to saw"),
@@ -282,6 +284,7 @@ static const char *const PATTERNS[] = {
         N_("another program is using this project"),
         N_("the project is damaged (%s)"),
         N_("the project could not be written (%s)"),
+        N_("the project could not be written: the disk is full, or it fails"),
         N_("the project could not be read (%s)"),
         N_("%s is not a file"),
         N_("%s is not a Tombolo project"),

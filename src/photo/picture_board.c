@@ -11,8 +11,10 @@
 
 /* A frame covers FRAME_COVER of each of its sides, and stands alone, as wide as it is anywhere, at
  * FRAME_EVEN of the places or more on three sides at least. It encloses LEAST_AREA of the picture.
- * Sides closer than LINE_SHARE of the board's size enclose a drawn line. */
-static const double FRAME_COVER = 0.98, FRAME_EVEN = 0.08, LEAST_AREA = 0.2, LINE_SHARE = 0.006;
+ * Sides closer than LINE_SHARE of the board's size enclose a drawn line. What fills SOLID of its
+ * box holds no picture: it is an opening. */
+static const double FRAME_COVER = 0.98, FRAME_EVEN = 0.08, LEAST_AREA = 0.2, LINE_SHARE = 0.006,
+                    SOLID = 0.99;
 enum { N_PLACES = 200, LEAST_TOLERANCE_PX = 3 };
 
 typedef struct {
@@ -130,7 +132,8 @@ static standing judge_frame(
     tb__box box = ring->box;
     int w = box.right - box.left, h = box.bottom - box.top, least = w < h ? w : h;
     int thinnest = least, thickest = 0, n_even = 0;
-    if (enclosed(box) < LEAST_AREA * (double)tb_mask_area_px(dark))
+    if (enclosed(box) < LEAST_AREA * (double)tb_mask_area_px(dark) ||
+            (double)ring->area_px > SOLID * enclosed(box))
         return NO_FRAME;
     *line_px = 0;
     for (int side = 0; side < 4; side++) {

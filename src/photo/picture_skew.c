@@ -1,8 +1,9 @@
 /* photo/picture_skew.c: how far a pattern stands askew, and setting it straight.
  *
  * Where the line is crossed on the way down some columns, and along some rows, points are noted,
- * to parts of a pixel. A straight side is many points in one narrow strip; the strip's slope is
- * searched in small steps, then fitted to the points in it by least squares.
+ * to parts of a pixel. A straight side is many points in one narrow strip, all crossed the same
+ * way, from light to dark or back; so the two sides of a drawn line are not taken for one. The
+ * strip's slope is searched in small steps, then fitted to the points in it by least squares.
  */
 #include "photo/picture_private.h"
 
@@ -19,12 +20,20 @@ static const double AGREE = 0.004;      /* radians between level and upright sid
 
 typedef struct {
     float along, across;
+    bool to_dark;
 } point;
 
 typedef struct {
     point *items;
     size_t n, room;
 } points;
+
+/* A strip: its points are those crossed one way, near across + slope * along. */
+typedef struct {
+    double slope, across;
+    bool to_dark;
+    uint32_t n;
+} strip;
 
 typedef struct {
     double slope, share; /* share: of the probes that cross it */
@@ -35,11 +44,11 @@ static double between(int level, uint8_t a, uint8_t b)
     return (level - 0.5 - a) / (b - a);
 }
 
-static bool add(points *list, double along, double across)
+static bool add(points *list, double along, double across, bool to_dark)
 {
     if (!tb_array_reserve(&list->items, &list->room, list->n, 1))
         return false;
-    list->items[list->n++] = (point){(float)along, (float)across};
+    list->items[list->n++] = (point){(float)along, (float)across, to_dark};
     return true;
 }
 
@@ -52,7 +61,7 @@ static bool probe_columns(points *list, const tb__grey *grey, int level)
         for (int i = 0; i < N_PROBES; i++) {
             int x = (int)((int64_t)grey->width_px * (2 * i + 1) / (2 * N_PROBES));
             if ((above[x] < level) != (row[x] < level) &&
-                    !add(list, x, y - 1 + between(level, above[x], row[x])))
+                    !add(list, x, y - 1 + between(level, above[x], row[x]), row[x] < level))
                 return false;
         }
     }
@@ -66,36 +75,33 @@ static bool probe_rows(points *list, const tb__grey *grey, int level)
         const uint8_t *row = grey->px + (size_t)y * (size_t)grey->width_px;
         for (int x = 1; x < grey->width_px; x++)
             if ((row[x - 1] < level) != (row[x] < level) &&
-                    !add(list, y, x - 1 + between(level, row[x - 1], row[x])))
+                    !add(list, y, x - 1 + between(level, row[x - 1], row[x]), row[x] < level))
                 return false;
     }
     return true;
 }
 
-/* The fullest strip at a slope: how many points it holds, and where it lies. */
-static uint32_t fullest(const points *list, double slope, uint32_t *bins, size_t n_bins,
-        double first, double *across)
+/* The fullest strip at a slope, if it is fuller than *best. bins: two for each place. */
+static void fullest(
+        strip *best, const points *list, double slope, uint32_t *bins, size_t n_bins, double first)
 {
-    uint32_t most = 0;
     memset(bins, 0, n_bins * sizeof *bins);
     for (size_t i = 0; i < list->n; i++) {
         const point *p = &list->items[i];
-        size_t bin = (size_t)(((double)p->across - slope * (double)p->along - first) / STRIP_PX);
-        if (++bins[bin] > most) {
-            most = bins[bin];
-            *across = first + ((double)bin + 0.5) * STRIP_PX;
-        }
+        size_t place = (size_t)(((double)p->across - slope * (double)p->along - first) / STRIP_PX);
+        uint32_t n = ++bins[2 * place + p->to_dark];
+        if (n > best->n)
+            *best = (strip){slope, first + ((double)place + 0.5) * STRIP_PX, p->to_dark, n};
     }
-    return most;
 }
 
-/* Least squares through the points no farther than `reach` from a line. */
-static size_t fit(const points *list, double *slope, double *across, double reach)
+/* Least squares through the strip's points no farther than `reach` from its middle. */
+static size_t fit(strip *s, const points *list, double reach)
 {
     double n = 0, sum_x = 0, sum_y = 0, sum_xx = 0, sum_xy = 0;
     for (size_t i = 0; i < list->n; i++) {
         double x = (double)list->items[i].along, y = (double)list->items[i].across;
-        if (fabs(y - *slope * x - *across) > reach)
+        if (list->items[i].to_dark != s->to_dark || fabs(y - s->slope * x - s->across) > reach)
             continue;
         n++;
         sum_x += x;
@@ -106,8 +112,8 @@ static size_t fit(const points *list, double *slope, double *across, double reac
     double spread = n * sum_xx - sum_x * sum_x;
     if (n < 2 || !(spread > 0))
         return 0;
-    *slope = (n * sum_xy - sum_x * sum_y) / spread;
-    *across = (sum_y - *slope * sum_x) / n;
+    s->slope = (n * sum_xy - sum_x * sum_y) / spread;
+    s->across = (sum_y - s->slope * sum_x) / n;
     return (size_t)n;
 }
 
@@ -115,30 +121,23 @@ static size_t fit(const points *list, double *slope, double *across, double reac
 static tb_status find_side(side *out, const points *list, int along, int across, tb_error *err)
 {
     double first = -SLOPE_MAX * along - 2;
-    size_t n_bins = (size_t)((across - 2 * first) / STRIP_PX) + 2;
+    size_t n_bins = 2 * ((size_t)((across - 2 * first) / STRIP_PX) + 2);
     uint32_t *bins = tb_malloc(n_bins, sizeof *bins);
-    double best_slope = 0, best_across = 0, at = 0;
+    strip best = {0};
     *out = (side){0, 0};
     if (!bins)
         return tb_fail_memory(err);
-    uint32_t most = fullest(list, 0, bins, n_bins, first, &best_across);
+    fullest(&best, list, 0, bins, n_bins, first);
     /* A strip that is full as it stands needs no search, only the fit. */
-    if (most < N_PROBES * 3 / 4) {
+    if (best.n < N_PROBES * 3 / 4) {
         double step = 0.75 * STRIP_PX / along;
-        for (double slope = -SLOPE_MAX; slope <= SLOPE_MAX; slope += step) {
-            uint32_t n = fullest(list, slope, bins, n_bins, first, &at);
-            if (n > most) {
-                most = n;
-                best_slope = slope;
-                best_across = at;
-            }
-        }
+        for (double slope = -SLOPE_MAX; slope <= SLOPE_MAX; slope += step)
+            fullest(&best, list, slope, bins, n_bins, first);
     }
     tb_free(bins);
-    fit(list, &best_slope, &best_across, 2 * STRIP_PX);
-    /* No narrower: a thin line is crossed twice, a pixel on either side of its middle. */
-    size_t n = fit(list, &best_slope, &best_across, STRIP_PX);
-    *out = (side){best_slope, (double)n / N_PROBES};
+    fit(&best, list, 2 * STRIP_PX);
+    size_t n = fit(&best, list, STRIP_PX);
+    *out = (side){best.slope, (double)n / N_PROBES};
     return TB_OK;
 }
 

@@ -43,6 +43,13 @@ static tb_status fail(tb_store *store, int rc, tb_status otherwise, tb_error *er
     case SQLITE_ERROR:
     case SQLITE_MISMATCH:
         return tb_fail(err, TB_EREAD, "the project is damaged (%s)", sqlite3_errmsg(store->db));
+    case SQLITE_FULL:
+    case SQLITE_IOERR:
+        /* Which of the two it was, a quota for one does not tell. */
+        if (otherwise == TB_EWRITE)
+            return tb_fail(err, TB_EWRITE,
+                    "the project could not be written: the disk is full, or it fails");
+        /* fall through */
     default:
         if (otherwise == TB_EWRITE)
             return tb_fail(err, TB_EWRITE, "the project could not be written (%s)",

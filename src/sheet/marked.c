@@ -93,7 +93,8 @@ static void draw(page *p, tb_brush *brush)
 {
     const tb_outline *o = p->content->outline;
     tb_type bold = {.size_mm = 4.6, .bold = true, .width_mm = p->width_mm - 2 * MARGIN_MM};
-    tb__paint_box(brush->cr, 0, 0, p->width_mm, p->height_mm, 1);
+    /* Beyond the last pixel, which the page may end within. */
+    tb__paint_box(brush->cr, 0, 0, p->width_mm + 1, p->height_mm + 1, 1);
     tb__paint_text(brush, MARGIN_MM, MARGIN_MM - 4, &bold, p->verdict);
     cairo_save(brush->cr);
     cairo_translate(brush->cr, MARGIN_MM, p->board_y_mm);

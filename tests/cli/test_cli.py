@@ -166,6 +166,7 @@ def wrong_usage_is_told_in_one_line():
                          (make + ["--bridge", "0.01mm"], ""), (make + ["--crop", "1,2,3"], "--crop"),
                          (make + ["--crop", "0,0,9999,10"], "--crop"),
                          (make + ["--crop", "nan,0,10,10"], "--crop"),
+                         (make + ["--crop", "0.18,0,0.62,0.62"], "shares are written with %"),
                          (make + ["--title", "x" * 5000], "--title"),
                          (["check"], "pattern"), (["check", "--jobs", "0", "x"], "--jobs"),
                          (["open", "a", "b"], "one file")):
@@ -177,6 +178,47 @@ def wrong_usage_is_told_in_one_line():
 def a_pattern_of_unknown_size_is_asked_about():
     one_line(run("check", at("no-size.png")), 2, "--width")
     assert run("check", at("no-size.png"), "--width", "100mm").returncode == 0
+
+
+@tap.test
+def a_density_that_tells_nothing_is_no_size():
+    """72 and 96 dpi are what programs write who know nothing; two densities are none."""
+    for dpi in ((72, 72), (96, 96), (300, 150)):
+        for name in ("dpi.png", "dpi.jpg"):
+            with Image.open(at("sound.png")) as picture:
+                picture.save(at(name), dpi=dpi)
+            one_line(run("check", at(name)), 2, "size unknown", "--width")
+            assert run("check", at(name), "--width", "100mm").returncode == 0
+
+
+@tap.test
+def a_drawn_outline_that_is_askew_goes_with_the_margin():
+    with Image.open(at("sound.png")) as picture:
+        sheet = Image.new("L", (1308, 1108), 255)
+        sheet.paste(0, (150, 150, 1158, 958))
+        sheet.paste(picture, (154, 154))
+    for degrees in (-2, -0.4, 0, 0.7, 1.5):
+        turned = sheet.rotate(degrees, resample=Image.BICUBIC, expand=True, fillcolor=255)
+        turned.save(at("askew.png"), dpi=(254, 254))
+        report = json.loads(run("check", at("askew.png"), "--json").stdout)
+        assert report["pieces"] == 1 and report["openings"] == 1, (degrees, report["verdict"])
+        assert abs(report["size_mm"][0] - 100) < 0.3 and abs(report["size_mm"][1] - 80) < 0.3, (degrees, report)
+
+
+@tap.test
+def pieces_without_a_name_are_called_by_their_file():
+    run("make", at("portrait.jpg"), "-o", at("named"), "--width", "80mm")
+    with Image.open(at("pattern.png")) as picture:
+        picture.save(at("the_barge.png"), dpi=(254, 254))
+    for name, title in (("named/project.tombolo", "portrait"), ("the_barge.png", "the barge")):
+        assert run("sheets", at(name), "-o", at("named.pdf"), "--force").returncode == 0
+        run("check", at(name), "--marks", at("named-marks.pdf"), "--force")
+        try:
+            said = [subprocess.run(["pdftotext", at(pdf), "-"], capture_output=True, text=True, check=True).stdout
+                    for pdf in ("named.pdf", "named-marks.pdf", *(["named/sheets.pdf"] if "/" in name else []))]
+        except OSError:
+            tap.skip("no poppler here")
+        assert all(text.lstrip().startswith(title) for text in said), said
 
 
 @tap.test
@@ -322,6 +364,13 @@ def many_files_are_looked_at_though_one_fails():
     four = run("check", "--json", "--jobs", "4", *[at("sound.png")] * 5).stdout
     timeless = [re.sub(r'"timings_ms":{[^}]*}', "", text) for text in (one, four)]
     assert timeless[0] == timeless[1]
+
+
+@tap.test
+def a_project_is_no_photograph():
+    run("make", at("portrait.jpg"), "-o", at("once"), "--width", "80mm")
+    one_line(run("make", at("once/project.tombolo"), "-o", at("twice")), 2, "is a project", "tombolo sheets")
+    nothing_at(at("twice"))
 
 
 @tap.test

@@ -339,7 +339,7 @@ static void work_until_full(const char *path, int reports)
     for (unsigned step = 0; step < 3000; step++) {
         tb_status status = made_step(project, step, &err);
         refused += status != TB_OK;
-        if (status && (status != TB_EWRITE || !err.text[0]))
+        if (status && (status != TB_EWRITE || !strstr(err.text, "the disk is full")))
             _exit(2);
         if (!status && write(reports, &step, sizeof step) != sizeof step)
             _exit(3);

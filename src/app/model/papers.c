@@ -7,6 +7,7 @@
 #include "flow/local.h"
 #include "flow/output.h"
 #include "flow/sawing.h"
+#include "flow/title.h"
 
 #include <glib/gi18n.h>
 #include <string.h>
@@ -20,6 +21,7 @@ typedef struct {
     tb_stock stock;
     tb_sheet_account account;
     tb_plan *plan;
+    char title[TB_WORDS_ROOM];
     bool look;
     tb_leaves *leaves;        /* of a look */
     tb_photo_info photo_info; /* of a set */
@@ -51,7 +53,7 @@ static tb_status draw(tb_bytes *bytes, making *m, const tb_outline *outline, tb_
             .inspection = m->result->inspection,
             .plan = m->plan,
             .remark = remark.text,
-            .title = m->words.title,
+            .title = m->title,
             .designer = m->words.designer,
             .credit = m->words.credit,
             .permission = m->words.permission,
@@ -167,7 +169,9 @@ static void start(TbWork *work, const tb_papers_wish *wish, bool look, GAsyncRea
     m->settings = tb_work_state(work)->settings;
     m->words = tb_work_state(work)->words;
     m->photo_info = *tb_work_photo_info(work);
-    bool photo = !tb_project_photo(tb_work_project(work), &m->photo, &m->n_photo, NULL, NULL);
+    const char *name = NULL;
+    bool photo = !tb_project_photo(tb_work_project(work), &m->photo, &m->n_photo, &name, NULL);
+    tb_title_of(m->title, m->words.title, name);
     g_task_set_task_data(task, m, (GDestroyNotify)making_free);
     if (*tb_work_trouble(work)) {
         g_task_return_new_error(task, TB_WORK_ERROR, TB_EUNSAWABLE, "%s", tb_work_trouble(work));
