@@ -95,13 +95,13 @@ static const char *const PATTERNS[] = {
         N_("%s″"),
         N_("%s mm² loose"),
         N_("wanted %s mm"),
-        N_("wanted at most %s mm"),
+        N_("at most %s mm"),
         N_("wanted %s mm²"),
-        N_("wanted at most %s mm²"),
+        N_("at most %s mm²"),
         /* xgettext:no-c-format */
         N_("wanted %s %"),
         /* xgettext:no-c-format */
-        N_("wanted at most %s %"),
+        N_("at most %s %"),
         N_("%s mm²"),
         N_("Island"),
         N_("Thin bridge"),
