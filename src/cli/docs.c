@@ -1,7 +1,8 @@
-/* cli/docs.c: writes the man page or the shell's completion, from the tables that the tool itself
+/* cli/docs.c: writes the man page and the shells' completions, from the tables that the tool itself
  * reads its words by. Runs when the tool is built and is not installed.
  *
  *     docs man > tombolo.1        docs bash > tombolo
+ *     docs zsh > _tombolo         docs fish > tombolo.fish
  */
 #include "cli/cli.h"
 #include "facts/blade.h"
@@ -128,42 +129,73 @@ static void man(void)
 
 /* ---- completion ----------------------------------------------------------------------------- */
 
-static void bash_words_for(const tb_arg *arg)
+typedef enum { NO_VALUE, ANY_VALUE, WORD, A_FOLDER, A_FILE } value_kind;
+
+static value_kind kind_of(const tb_arg *arg)
+{
+    static const char *const FILES[] = {"FILE", "PHOTO", "PNG", "OUT.pdf|OUT.png"};
+    if (!arg->value)
+        return NO_VALUE;
+    if (strcmp(arg->value, "DIR") == 0)
+        return A_FOLDER;
+    for (size_t i = 0; i < sizeof FILES / sizeof *FILES; i++)
+        if (strcmp(arg->value, FILES[i]) == 0)
+            return A_FILE;
+    bool named = strcmp(arg->name, "paper") == 0 || strcmp(arg->name, "blade") == 0 ||
+                 strcmp(arg->name, "stock") == 0;
+    return arg->kind == TB_ARG_CHOICE || named ? WORD : ANY_VALUE;
+}
+
+/* What the value may be, with a blank between. */
+static void put_words(const tb_arg *arg)
 {
     tb_stock stock;
     if (arg->kind == TB_ARG_CHOICE) {
         for (int i = 0; arg->choices[i]; i++)
-            printf("%s ", arg->choices[i]);
+            printf("%s%s", i ? " " : "", arg->choices[i]);
     } else if (strcmp(arg->name, "paper") == 0) {
         for (int i = 0; tb_paper_at(i); i++)
-            printf("%s ", tb_paper_at(i)->name);
+            printf("%s%s", i ? " " : "", tb_paper_at(i)->name);
     } else if (strcmp(arg->name, "blade") == 0) {
         for (int i = 0; tb_blade_at(i); i++)
-            printf("%s ", tb_blade_at(i)->name);
+            printf("%s%s", i ? " " : "", tb_blade_at(i)->name);
     } else if (strcmp(arg->name, "stock") == 0) {
         for (int i = 0; tb_stock_at(i, &stock); i++)
-            printf("%s ", stock.name);
+            printf("%s%s", i ? " " : "", stock.name);
     }
 }
 
+/* text within '…', with a backslash before each of `special`. */
+static void put_quoted(const char *text, const char *special)
+{
+    for (; *text; text++) {
+        if (*text == '\'')
+            fputs("'\\'", stdout);
+        else if (strchr(special, *text))
+            putchar('\\');
+        putchar(*text);
+    }
+}
+
+/* ---- Bash ---- */
+
 static void bash_value(const tb_arg *arg)
 {
-    if (!arg->value)
+    value_kind kind = kind_of(arg);
+    if (kind == NO_VALUE)
         return;
     fputs("            ", stdout);
     if (arg->letter)
         printf("-%c | ", arg->letter);
     printf("--%s) ", arg->name);
-    if (strcmp(arg->value, "DIR") == 0) {
-        puts("COMPREPLY=($(compgen -d -- \"$current\")); return ;;");
-    } else if (strncmp(arg->value, "OUT", 3) == 0 || strcmp(arg->value, "FILE") == 0 ||
-               strcmp(arg->value, "PHOTO") == 0) {
-        puts("COMPREPLY=($(compgen -f -- \"$current\")); return ;;");
-    } else {
-        fputs("COMPREPLY=($(compgen -W '", stdout);
-        bash_words_for(arg);
-        puts("' -- \"$current\")); return ;;");
+    if (kind == A_FOLDER || kind == A_FILE) {
+        printf("COMPREPLY=($(compgen -%c -- \"$current\")); return ;;\n",
+                kind == A_FOLDER ? 'd' : 'f');
+        return;
     }
+    fputs("COMPREPLY=($(compgen -W '", stdout);
+    put_words(arg);
+    puts("' -- \"$current\")); return ;;");
 }
 
 static void bash_verb(const tb_verb *verb)
@@ -204,13 +236,121 @@ static void bash(void)
          "complete -o filenames -F _tombolo tombolo");
 }
 
+/* ---- zsh ---- */
+
+static void zsh_option(const tb_arg *arg)
+{
+    static const char SPECIAL[] = "[]:\\";
+    value_kind kind = kind_of(arg);
+    fputs("            ", stdout);
+    if (arg->letter)
+        printf("'(-%c --%s)'{-%c+,--%s=}'[", arg->letter, arg->name, arg->letter, arg->name);
+    else
+        printf("'--%s%s[", arg->name, kind == NO_VALUE ? "" : "=");
+    put_quoted(arg->help, SPECIAL);
+    putchar(']');
+    if (kind != NO_VALUE) {
+        putchar(':');
+        put_quoted(arg->value, SPECIAL);
+        putchar(':');
+    }
+    if (kind == A_FOLDER || kind == A_FILE) {
+        fputs(kind == A_FOLDER ? "_files -/" : "_files", stdout);
+    } else if (kind == WORD) {
+        putchar('(');
+        put_words(arg);
+        putchar(')');
+    }
+    puts("' \\");
+}
+
+static void zsh(void)
+{
+    puts("#compdef tombolo\n"
+         "# Completion of tombolo for zsh, made from the tool's own tables.\n"
+         "_tombolo() {\n"
+         "    local -a verbs\n"
+         "    if (( CURRENT == 2 )); then\n"
+         "        verbs=(");
+    for (int i = 0; TB_VERBS[i]; i++) {
+        printf("            '%s:", TB_VERBS[i]->name);
+        put_quoted(TB_VERBS[i]->summary, ":\\");
+        puts("'");
+    }
+    puts("        )\n"
+         "        _describe verb verbs\n"
+         "        _arguments '--help[show all verbs]' '--version[show the version]'\n"
+         "        return\n"
+         "    fi\n"
+         "    local verb=${words[2]}\n"
+         "    words=(\"${(@)words[2,-1]}\")\n"
+         "    (( CURRENT-- ))\n"
+         "    case $verb in");
+    for (int i = 0; TB_VERBS[i]; i++) {
+        printf("    %s)\n        _arguments -S \\\n", TB_VERBS[i]->name);
+        for (const tb_arg *arg = TB_VERBS[i]->options; arg->name; arg++)
+            zsh_option(arg);
+        puts("            '(-h --help)'{-h,--help}'[show this]' \\\n"
+             "            '*:file:_files'\n"
+             "        ;;");
+    }
+    puts("    esac\n"
+         "}\n"
+         "_tombolo \"$@\"");
+}
+
+/* ---- fish ---- */
+
+static void fish_option(const tb_verb *verb, const tb_arg *arg)
+{
+    value_kind kind = kind_of(arg);
+    printf("complete -c tombolo -n '__fish_seen_subcommand_from %s' -l %s", verb->name, arg->name);
+    if (arg->letter)
+        printf(" -s %c", arg->letter);
+    if (kind == A_FILE) {
+        fputs(" -r", stdout);
+    } else if (kind == A_FOLDER) {
+        fputs(" -x -a '(__fish_complete_directories)'", stdout);
+    } else if (kind != NO_VALUE) {
+        fputs(" -x", stdout);
+    }
+    if (kind == WORD) {
+        fputs(" -a '", stdout);
+        put_words(arg);
+        putchar('\'');
+    }
+    fputs(" -d '", stdout);
+    for (const char *c = arg->help; *c; c++) {
+        if (*c == '\'' || *c == '\\')
+            putchar('\\');
+        putchar(*c);
+    }
+    puts("'");
+}
+
+static void fish(void)
+{
+    puts("# Completion of tombolo for fish, made from the tool's own tables.");
+    for (int i = 0; TB_VERBS[i]; i++)
+        printf("complete -c tombolo -f -n __fish_use_subcommand -a %s -d '%s'\n", TB_VERBS[i]->name,
+                TB_VERBS[i]->summary);
+    puts("complete -c tombolo -n __fish_use_subcommand -l version -d 'show the version'\n"
+         "complete -c tombolo -s h -l help -d 'show this'");
+    for (int i = 0; TB_VERBS[i]; i++)
+        for (const tb_arg *arg = TB_VERBS[i]->options; arg->name; arg++)
+            fish_option(TB_VERBS[i], arg);
+}
+
 int main(int argc, char **argv)
 {
-    if (argc == 2 && strcmp(argv[1], "man") == 0)
-        man();
-    else if (argc == 2 && strcmp(argv[1], "bash") == 0)
-        bash();
-    else
-        return 2;
-    return fflush(stdout) == 0 ? 0 : 1;
+    static const struct {
+        const char *name;
+        void (*write)(void);
+    } DOCUMENTS[] = {{"man", man}, {"bash", bash}, {"zsh", zsh}, {"fish", fish}};
+    for (size_t i = 0; i < sizeof DOCUMENTS / sizeof *DOCUMENTS; i++)
+        if (argc == 2 && strcmp(argv[1], DOCUMENTS[i].name) == 0) {
+            DOCUMENTS[i].write();
+            return fflush(stdout) == 0 ? 0 : 1;
+        }
+    return 2;
 }

@@ -5,6 +5,7 @@ installed.py BUILD   Installs into a folder of its own, with the folders of the 
 
 import configparser
 import re
+import shutil
 import subprocess
 import sys
 import tempfile
@@ -46,16 +47,67 @@ def each_program_has_its_page():
         assert program in page.stdout
 
 
-@tap.test
-def the_shell_completes_every_option():
-    script = SHARE / "bash-completion/completions/tombolo"
+def options_of_verbs():
+    """Every verb with its options, as --help has them."""
     verbs = re.findall(r"^  ([a-z]+)  ", run(PREFIX / "bin/tombolo", "--help").stdout, re.M)
     for verb in verbs:
+        text = run(PREFIX / "bin/tombolo", verb, "--help").stdout
+        yield verb, set(re.findall(r"^ +(?:-\w, )?(--[a-z-]+)", text, re.M))
+
+
+@tap.test
+def bash_completes_every_option():
+    script = SHARE / "bash-completion/completions/tombolo"
+    for verb, options in options_of_verbs():
         offered = run("bash", "-c", f"source '{script}'; COMP_WORDS=(tombolo {verb} --); COMP_CWORD=2; _tombolo; "
                       "echo ${COMPREPLY[*]}").stdout.split()
-        options = re.findall(r"^ +(?:-\w, )?(--[a-z-]+)", run(PREFIX / "bin/tombolo", verb, "--help").stdout, re.M)
-        missing = set(options) - set(offered)
-        assert offered and not missing, f"{verb}: {missing}"
+        assert offered and options <= set(offered), f"{verb}: {options - set(offered)}"
+
+
+@tap.test
+def fish_completes_every_option():
+    if not shutil.which("fish"):
+        tap.skip("no fish here")
+    script = SHARE / "fish/vendor_completions.d/tombolo.fish"
+
+    def offered(line):
+        said = run("fish", "--no-config", "-c", f"source '{script}'; complete -C '{line}'", HOME=FOLDER.name)
+        assert not said.stderr, said.stderr
+        return {row.split("\t")[0] for row in said.stdout.splitlines()}
+
+    verbs = dict(options_of_verbs())
+    assert set(verbs) <= offered("tombolo "), offered("tombolo ")
+    for verb, options in verbs.items():
+        assert options <= offered(f"tombolo {verb} --"), f"{verb}: {options - offered(f'tombolo {verb} --')}"
+    assert "walnut-6" in offered("tombolo make --stock wal") and "hatch" in offered("tombolo sheets --ink ")
+
+
+@tap.test
+def zsh_completes_every_option():
+    """Its own completion, asked by Tab in a shell of its own; that takes a while, so of three verbs."""
+    if not shutil.which("zsh"):
+        tap.skip("no zsh here")
+    folder = SHARE / "zsh/site-functions"
+    assert run("zsh", "-n", folder / "_tombolo").returncode == 0
+    ask = """
+        zmodload zsh/zpty
+        zpty shell zsh -f -i
+        zpty -w shell "PROMPT=; stty columns 400; fpath=($1 \\$fpath); autoload -U compinit; compinit -D -u"
+        zpty -w shell "zstyle ':completion:*' list-prompt ''; LISTMAX=0; setopt auto_list no_beep; bindkey '^I' complete-word"
+        zpty -n -w shell "$2"$'\t\t'
+        repeat 600 {
+            while zpty -r -t shell part; do all+=$part; done
+            [[ $all == *$3* ]] && break
+            sleep 0.05
+        }
+        while zpty -r -t shell part; do all+=$part; done
+        print -r -- $all
+        zpty -d shell
+    """
+    for verb, options in [row for row in options_of_verbs() if row[0] in ("check", "sheets", "note")]:
+        said = run("zsh", "-fc", ask, "ask", folder, f"tombolo {verb} --", max(options), HOME=FOLDER.name, TERM="xterm").stdout
+        offered = set(re.findall(r"--[a-z-]+", said))
+        assert options <= offered, f"{verb}: {options - offered}: {said}"
 
 
 @tap.test
