@@ -20,7 +20,7 @@ struct _TbSheetsPane {
 
     TbDesk *desk;
     GSignalGroup *work_signals;
-    GtkWidget *paper, *ink, *marks, *bar;
+    GtkWidget *paper, *ink, *marks, *bar, *order;
     GtkWidget *words[N_WORDS];
     GtkLabel *n_pages, *account;
     GtkFileChooserNative *chooser;
@@ -348,6 +348,8 @@ static void follow(TbSheetsPane *self)
             gtk_editable_set_text(GTK_EDITABLE(self->words[i]), word_at(&words, i));
     gtk_drop_down_set_selected(
             GTK_DROP_DOWN(self->paper), paper_index(tb_work_state(work)->settings.paper));
+    gtk_drop_down_set_selected(
+            GTK_DROP_DOWN(self->order), (guint)tb_work_state(work)->settings.saw_order);
     self->following = false;
     look(self);
 }
@@ -375,6 +377,17 @@ static void paper_cb(GtkDropDown *list, GParamSpec *spec, TbSheetsPane *self)
     tb_settings s = tb_work_state(work)->settings;
     g_strlcpy(s.paper, paper->name, sizeof s.paper);
     tb_habits_set_paper(tb_desk_habits(self->desk), paper->name);
+    tb_work_set(work, &s);
+}
+
+static void order_cb(GtkDropDown *list, GParamSpec *spec, TbSheetsPane *self)
+{
+    TbWork *work = tb_desk_work(self->desk);
+    (void)spec;
+    if (self->following || !work)
+        return;
+    tb_settings s = tb_work_state(work)->settings;
+    s.saw_order = (int)gtk_drop_down_get_selected(list);
     tb_work_set(work, &s);
 }
 
@@ -441,6 +454,16 @@ static void add_bar(TbSheetsPane *self)
     gtk_box_append(GTK_BOX(self), GTK_WIDGET(self->printer));
 }
 
+/* In the order of tb_saw_order. */
+static void add_order(TbSheetsPane *self)
+{
+    const char *const orders[] = {
+            _("From the middle outwards"), _("What is weak first"), _("What is weak last"), NULL};
+    self->order = tb_pane_list_new(G_LIST_MODEL(gtk_string_list_new(orders)));
+    tb_pane_add_named(GTK_WIDGET(self), _("Order of sawing"), self->order);
+    g_signal_connect_object(self->order, "notify::selected", G_CALLBACK(order_cb), self, 0);
+}
+
 static void add_account(TbSheetsPane *self)
 {
     self->n_pages = GTK_LABEL(tb_pane_heading(""));
@@ -494,6 +517,7 @@ static void tb_sheets_pane_init(TbSheetsPane *self)
     add_button(self, _("Share a copy…"), G_CALLBACK(share_cb), NULL);
     add_button(self, _("Everything in a folder…"), G_CALLBACK(set_cb), NULL);
     add_bar(self);
+    add_order(self);
     add_words(self);
     self->work_signals = g_signal_group_new(TB_TYPE_WORK);
     g_signal_group_connect_swapped(self->work_signals, "changed", G_CALLBACK(follow), self);

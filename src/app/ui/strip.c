@@ -1,6 +1,9 @@
 /* app/ui/strip.c: see strip.h. */
 #include "app/ui/strip.h"
 
+#include "flow/local.h"
+#include "flow/sawing.h"
+
 #include <glib/gi18n.h>
 
 #define TB_TYPE_STRIP (tb_strip_get_type())
@@ -71,8 +74,22 @@ static char *verdict_text(const tb_inspection *inspection, const char *narrowest
     return g_strdup_printf(_("can't be sawn yet: %s"), list->str);
 }
 
-static void show_inspection(TbStrip *self, const tb_inspection *inspection)
+/* "about 4 hours"; "" where nobody can tell. Time does not ask for the order. */
+static char *time_text(TbWork *work, const tb_result *result)
 {
+    tb_settings settings = tb_work_state(work)->settings;
+    tb_plan *plan;
+    settings.saw_order = TB_ORDER_CENTRE;
+    if (tb_sawing_plan(&plan, result->inspection, result->pattern, &settings, NULL, NULL))
+        return g_strdup("");
+    char *text = tb_local(tb_plan_about(plan->minutes).text);
+    tb_plan_free(plan);
+    return text;
+}
+
+static void show_inspection(TbStrip *self, const tb_result *result)
+{
+    const tb_inspection *inspection = result->inspection;
     bool good = inspection->n_must == 0 && inspection->n_pieces > 0;
     g_autofree char *narrowest = tb_desk_length(self->desk, inspection->narrowest_wood_mm);
     g_autofree char *verdict = verdict_text(inspection, narrowest);
@@ -81,9 +98,11 @@ static void show_inspection(TbStrip *self, const tb_inspection *inspection)
             tb_desk_inches(self->desk)
                     ? g_strdup_printf(_("%.0f ft to saw"), inspection->cut_length_mm / 304.8)
                     : g_strdup_printf(_("%.1f m to saw"), inspection->cut_length_mm / 1000);
-    g_autofree char *facts = g_strdup_printf(
-            _("%zu openings   ·   narrowest wood %s   ·   %s   ·   %d must, %d could be better"),
-            inspection->n_openings, narrowest, length, inspection->n_must, inspection->n_should);
+    g_autofree char *time = time_text(tb_desk_work(self->desk), result);
+    g_autofree char *facts = g_strdup_printf(_("%zu openings   ·   narrowest wood %s   ·   %s, %s"
+                                               "   ·   %d must, %d could be better"),
+            inspection->n_openings, narrowest, length, time, inspection->n_must,
+            inspection->n_should);
     gtk_label_set_text(self->verdict, marked);
     gtk_label_set_text(self->facts, facts);
     set_class(self, "good", good);
@@ -110,7 +129,7 @@ static void update(TbStrip *self)
     if (work && *tb_work_trouble(work)) {
         show_trouble(self, tb_work_trouble(work), pattern != NULL);
     } else if (pattern && !pattern->coarse) {
-        show_inspection(self, pattern->result->inspection);
+        show_inspection(self, pattern->result);
     } else if (!pattern) {
         gtk_label_set_text(self->verdict, _("At work…"));
         gtk_label_set_text(self->facts, "");
