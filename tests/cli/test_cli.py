@@ -290,8 +290,8 @@ def the_plan_is_the_same_everywhere():
 
 
 def printed(name, *words, **env):
-    """What poppler reads in the sheets of the pattern."""
-    done = run("sheets", at("order-centre/project.tombolo"), "-o", at(name), *words, env=env)
+    """What poppler reads in the sheets of the pattern with a thin bridge."""
+    done = run("sheets", at("pattern.png"), "-o", at(name), *words, env=env)
     assert done.returncode in (0, 1), done.stderr
     return subprocess.run(["pdftotext", "-layout", at(name), "-"], capture_output=True, text=True, check=True).stdout
 
@@ -303,7 +303,7 @@ def sheets_speak_the_language_of_the_desktop():
         return
     said = printed("german.pdf", "--marks", "findings", LANGUAGE="de")
     for word in ("Laubsägevorlage", "Fertiges Maß", "Öffnungen", "Bevor Sie sägen", "Mit 100 % drucken",
-                 "Durchsicht", "Ein Stück, kein Holz schmaler als", "Gewünscht"):
+                 "Durchsicht", "Noch nicht zu sägen:", "1 dünner Steg", "gewünscht 1.60 mm", "Verdicken Sie"):
         assert word in said, (word, said)
     english = re.search(r"\b(the|saw|wood|bridge|page|wanted|boards?)\b", said)
     assert not english, said[english.start() - 60:english.end() + 60]
