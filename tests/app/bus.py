@@ -117,22 +117,50 @@ def keys(*words):
     subprocess.run(["xdotool", "key", "--clearmodifiers", *words], check=True)
 
 
-class App:
-    """One run of the app; files of its own lie in `folder`."""
+def pointed(*words):
+    """Moves and presses of the pointer, each seen by itself."""
+    for word in words:
+        subprocess.run(["xdotool", *word.split()], check=True)
+        time.sleep(0.1)
 
-    def __init__(self, program, folder, *files, **env):
-        self.folder, self.atspi = folder, atspi()
-        home = {f"XDG_{kind}_HOME": f"{folder}/{kind.lower()}" for kind in ("DATA", "CACHE", "CONFIG")}
-        for path in home.values():
+
+def state(node, name):
+    node.clear_cache()
+    return node.get_state_set().contains(getattr(atspi().StateType, name))
+
+
+def extents(node):
+    return node.get_extents(atspi().CoordType.WINDOW)
+
+
+def in_view(node):
+    """The toolkit calls all of its widgets visible, but gives room only to those it shows."""
+    return extents(node).width > 0
+
+
+class App:
+    """The app, and what somebody does with it; files of its own lie in `folder`.
+
+    It can be started again and again over the same files. With `pictures`, a folder, its window fills the
+    screen, and what it looks like can be kept there.
+    """
+
+    def __init__(self, program, folder, pictures=None, screen=None):
+        self.program, self.folder, self.pictures, self.screen = program, folder, pictures, screen
+        self.home = {f"XDG_{kind}_HOME": f"{folder}/{kind.lower()}" for kind in ("DATA", "CACHE", "CONFIG")}
+        for path in self.home.values():
             pathlib.Path(path).mkdir(exist_ok=True)
-        self.manager = Manager()
-        self.process = subprocess.Popen([program, *files], env={**os.environ, **home, **env})
+        self.manager, self.process, self.top = Manager(), None, None
+
+    def start(self, *files, **env):
+        self.process = subprocess.Popen([self.program, *files], env={**os.environ, **self.home, **env})
         self.top = wait("the app on the bus", self.on_bus)
-        wait("its window", self.activate)
+        wait("its window on the screen", self.activate)
+        return self
 
     def on_bus(self):
         assert self.process.poll() is None, f"the app ended with {self.process.poll()}"
-        desktop = self.atspi.get_desktop(0)
+        desktop = atspi().get_desktop(0)
         for i in range(desktop.get_child_count()):
             app = desktop.get_child_at_index(i)
             if app and app.get_process_id() == self.process.pid and app.get_child_count():
@@ -140,13 +168,33 @@ class App:
         return None
 
     def activate(self):
+        """The window manager gives a new window the focus when it likes: the pointer needs it."""
         found = subprocess.run(["xdotool", "search", "--onlyvisible", "--pid", str(self.process.pid)],
                                capture_output=True, text=True).stdout.split()
-        return found and not subprocess.run(
+        if not found:
+            return False
+        if self.pictures:
+            subprocess.run(["xdotool", "windowmove", found[-1], "0", "0", "windowsize", found[-1],
+                            *self.screen.split("x")], check=True)
+        return not subprocess.run(
             ["xdotool", "windowactivate", "--sync", found[-1]], stderr=subprocess.DEVNULL).returncode
 
-    def end(self):
+    def kill(self):
+        self.process.kill()
+        self.process.wait()
+
+    def close(self):
+        """As the user does; what a sanitizer has to say comes then. The exit status."""
         if self.process.poll() is None:
+            self.window_action("window.close")
+            try:
+                self.process.wait(PATIENCE_S)
+            except subprocess.TimeoutExpired:
+                self.kill()
+        return self.process.returncode
+
+    def end(self):
+        if self.process and self.process.poll() is None:
             self.process.terminate()
             self.process.wait()
         self.manager.end()
@@ -154,16 +202,56 @@ class App:
     def all(self):
         """Every accessible object, anew."""
         self.top.clear_cache()
-        return list(below(self.top))
+        return below(self.top)
 
     def windows(self):
         return [self.top.get_child_at_index(i) for i in range(self.top.get_child_count())]
 
+    def first(self, judge):
+        return next((node for node in self.all() if judge(node)), None)
+
     def find(self, name, role=None):
-        return next((n for n in self.all() if name == (n.get_name() or "") and
-                     role in (None, n.get_role_name())), None)
+        """By its name; where a key stands before that, by the name alone."""
+        return self.first(lambda node: (node.get_name() or "").split("  ")[-1] == name and
+                          role in (None, node.get_role_name()))
+
+    def control(self, begins):
+        """What can be pressed and is called so."""
+        return self.first(lambda node: (node.get_name() or "").startswith(begins) and node.get_n_actions() and
+                          node.get_role_name() != "label")
+
+    def text(self, part):
+        """The first text on the screen that holds `part`."""
+        node = self.first(lambda node: part in (node.get_name() or ""))
+        return node.get_name() if node else None
 
     def act(self, node, action):
         names = [node.get_action_name(i) for i in range(node.get_n_actions())]
         assert action in names, f"{action} is not among {names}"
         node.do_action(names.index(action))
+
+    def press(self, name):
+        """What is pressed has to be in view: a step comes into view a moment after it is called."""
+        def button():
+            node = self.find(name)
+            return node if node and node.get_n_actions() and in_view(node) else None
+        node = wait(f"'{name}' in view", button)
+        self.act(node, "click")
+        return node
+
+    def window_action(self, action):
+        self.act(self.windows()[0], action)
+
+    def rest(self):
+        """Rows and marks are made anew after each change: nothing is taken by the hand before."""
+        wait("the work to end", lambda: self.text("Everything is saved"))
+
+    def verdict(self):
+        self.rest()
+        return wait("a verdict", lambda: self.text("✓  ") or self.text("✗  "))
+
+    def look(self, name):
+        if self.pictures:
+            time.sleep(1)
+            subprocess.run(["import", "-window", "root", "+dither", "-colors", "96",
+                            f"{self.pictures}/app-{name}.png"], check=True)

@@ -59,7 +59,7 @@ def main():
     with tempfile.TemporaryDirectory(prefix="tombolo-keys-") as folder:
         photo = f"{folder}/photo.jpg"
         subprocess.run([keeper, "--width", "600", photo], check=True, stdout=subprocess.DEVNULL)
-        app = bus.App(program, folder, photo)
+        app = bus.App(program, folder).start(photo)
         bad = 0
         try:
             bus.wait("a verdict", lambda: next(

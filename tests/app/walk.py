@@ -6,116 +6,17 @@ Needs a display of its own, which it makes; exit 77 where the programs for that 
 
 import os
 import pathlib
-import signal
 import subprocess
 import sys
 import tempfile
 import time
 
 import bus
-from bus import Manager, below, done, wait
+from bus import below, done, state, wait
 
 SCREEN = os.environ.get("WALK_SCREEN", "1366x768")
 bus.enter(SCREEN, "pdfinfo")
 Atspi = bus.atspi()
-
-
-def state(node, name):
-    node.clear_cache()
-    return node.get_state_set().contains(getattr(Atspi.StateType, name))
-
-
-def in_view(node):
-    """The toolkit calls all of its widgets visible, but gives room only to those it shows."""
-    return node.get_extents(Atspi.CoordType.WINDOW).width > 0
-
-
-class App:
-    def __init__(self, program, folder, pictures):
-        self.program, self.folder, self.pictures = program, folder, pictures
-        self.process = self.top = None
-
-    def start(self, *files):
-        env = {**os.environ, "XDG_DATA_HOME": f"{self.folder}/data",
-               "XDG_CACHE_HOME": f"{self.folder}/cache", "XDG_CONFIG_HOME": f"{self.folder}/config"}
-        self.process = subprocess.Popen([self.program, *files], env=env)
-        self.top = wait("the app on the bus", self.on_bus)
-        wait("its window", lambda: self.top.get_child_count())
-        wait("the window on the screen", self.activate)
-
-    def activate(self):
-        """The window manager gives a new window the focus when it likes: the pointer needs it."""
-        found = subprocess.run(["xdotool", "search", "--onlyvisible", "--pid",
-                                str(self.process.pid)], capture_output=True, text=True).stdout.split()
-        if not found:
-            return False
-        if self.pictures:  # the window fills the screen it is to be seen on
-            subprocess.run(["xdotool", "windowmove", found[-1], "0", "0", "windowsize", found[-1],
-                            *SCREEN.split("x")], check=True)
-        return not subprocess.run(
-            ["xdotool", "windowactivate", "--sync", found[-1]], stderr=subprocess.DEVNULL).returncode
-
-    def on_bus(self):
-        assert self.process.poll() is None, f"the app ended with {self.process.poll()}"
-        desktop = Atspi.get_desktop(0)
-        for i in range(desktop.get_child_count()):
-            app = desktop.get_child_at_index(i)
-            if app and app.get_process_id() == self.process.pid:
-                return app
-        return None
-
-    def kill(self):
-        self.process.send_signal(signal.SIGKILL)
-        self.process.wait()
-
-    def end(self):
-        if self.process and self.process.poll() is None:
-            self.process.terminate()
-            self.process.wait()
-
-    def find(self, name, role=None):
-        self.top.clear_cache()
-        for node in below(self.top):
-            if (node.get_name() or "").split("  ")[-1] == name and (
-                    role is None or node.get_role_name() == role):
-                return node
-        return None
-
-    def text(self, part):
-        """The first text on the screen that holds `part`."""
-        self.top.clear_cache()
-        return next((n.get_name() for n in below(self.top) if part in (n.get_name() or "")), None)
-
-    def act(self, node, action):
-        names = [node.get_action_name(i) for i in range(node.get_n_actions())]
-        assert action in names, f"{action} is not among {names}"
-        node.do_action(names.index(action))
-
-    def press(self, name):
-        """What is pressed has to be in view: a step comes into view a moment after it is called."""
-        def button():
-            node = self.find(name)
-            return node if node and node.get_n_actions() and in_view(node) else None
-        node = wait(f"'{name}' in view", button)
-        self.act(node, "click")
-        return node
-
-    def window_action(self, action):
-        self.act(self.top.get_child_at_index(0), action)
-
-    def rest(self):
-        """Rows and marks are made anew after each change: nothing is taken by the hand before."""
-        wait("the work to end", lambda: self.text("Everything is saved"))
-
-    def verdict(self):
-        self.rest()
-        return wait("a verdict", lambda: self.text("✓  ") or self.text("✗  "))
-
-    def look(self, name):
-        if self.pictures:
-            time.sleep(1)
-            subprocess.run(["import", "-window", "root", "+dither", "-colors", "96",
-                            f"{self.pictures}/app-{name}.png"], check=True)
 
 
 def first_page(app):
@@ -230,7 +131,8 @@ def answers_while_at_work(app):
 
 
 def hostile(app):
-    app.end()
+    left = app.close()
+    assert left == 0, left
     path = pathlib.Path(app.folder, "photo.jpg")
     path.write_bytes(b"\xff\xd8\xff\xe0" + bytes(range(256)) * 40)
     app.start(str(path))
@@ -244,24 +146,24 @@ WALK = (first_page, every_step, stroke_and_undo, mend, units, sheets, crash, ans
 
 def walk(parts):
     pictures = sys.argv[2] if len(sys.argv) > 2 else None
-    print(f"1..{len(parts)}", flush=True)
+    print(f"1..{len(parts) + 1}", flush=True)
     with tempfile.TemporaryDirectory(prefix="tombolo-walk-") as folder:
-        manager = Manager()
-        app = App(sys.argv[1], folder, pictures)
+        app = bus.App(sys.argv[1], folder, pictures, SCREEN)
         try:
             for i, part in enumerate(parts, 1):
                 begun = time.monotonic()
                 part(app)
                 print(f"ok {i} - {part.__name__.replace('_', ' ')}"
                       f" # {time.monotonic() - begun:.1f} s", flush=True)
+            left = app.close()
+            print("not ok" if left else "ok", f"{i + 1} - it leaves without a word: {left}", flush=True)
+            return left != 0
         except AssertionError as wrong:
             print(f"not ok {i} - {part.__name__}: {wrong}", flush=True)
             app.look("wrong")
             return 1
         finally:
             app.end()
-            manager.end()
-    return 0
 
 
 if __name__ == "__main__":

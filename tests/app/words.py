@@ -76,7 +76,7 @@ class Judge:
     def look(self, place, top=None, own=lambda node: True):
         """Judges what is there now; `own` picks what is ours where the toolkit shows a window of its own."""
         unmarked, nameless, n_marked = set(), set(), 0
-        for node in filter(own, list(bus.below(top)) if top else self.app.all()):
+        for node in filter(own, bus.below(top) if top else self.app.all()):
             name, told, role = node.get_name() or "", node.get_description() or "", node.get_role_name()
             n_marked += "⟦" in name
             unmarked |= {f"{role} '{text}'" for text in (name, told) if "⟦" not in text and
@@ -129,7 +129,7 @@ def main():
         shutil.copy(program, inside)
         make_language(pathlib.Path(folder, "po/qps/LC_MESSAGES/tombolo.mo"))
         subprocess.run([keeper, "--width", "600", f"{folder}/photo.jpg"], check=True, stdout=subprocess.DEVNULL)
-        app = bus.App(inside, folder, f"{folder}/photo.jpg", LANGUAGE="qps")
+        app = bus.App(inside, folder).start(f"{folder}/photo.jpg", LANGUAGE="qps")
         judge = Judge(app)
         try:
             bus.wait("a verdict", lambda: next(
