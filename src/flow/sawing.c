@@ -67,7 +67,7 @@ tb_remark tb_sawing_remark(tb_blade_fit fit, const tb_settings *settings, tb_uni
     tb_remark remark = {""};
     tb_stock stock;
     const tb_blade *blade;
-    char others[64];
+    char others[56];
     if (fit == TB_BLADE_FITS || tb__tools_of(&stock, &blade, settings, NULL))
         return remark;
     int decimals = unit == TB_UNIT_IN ? 2 : 1;

@@ -106,8 +106,8 @@ def below(node):
 
 
 def done(folder):
-    """Where the project's log stands: (last action, the action that holds)."""
-    path = next(pathlib.Path(folder, "data/tombolo/projects").glob("*.tombolo"))
+    """Where the log stands of the project that was written last: (last action, the action that holds)."""
+    path = max(pathlib.Path(folder, "data/tombolo/projects").glob("*.tombolo"), key=lambda one: one.stat().st_mtime_ns)
     with sqlite3.connect(f"file:{path}?mode=ro", uri=True, timeout=5) as project:
         return (project.execute("SELECT max(id) FROM action").fetchone()[0],
                 project.execute("SELECT head FROM state").fetchone()[0])
@@ -186,7 +186,11 @@ class App:
     def close(self):
         """As the user does; what a sanitizer has to say comes then. The exit status."""
         if self.process.poll() is None:
-            self.window_action("window.close")
+            try:
+                self.window_action("window.close")
+            except Exception as gone:  # it may be quicker than its answer
+                if "disconnected" not in str(gone):
+                    raise
             try:
                 self.process.wait(PATIENCE_S)
             except subprocess.TimeoutExpired:

@@ -12,6 +12,7 @@ import time
 
 import bus
 from bus import wait
+from hand import brush, mended, stroke_kept
 
 bus.enter("1366x768", "convert")
 
@@ -77,16 +78,29 @@ def pattern_dropped(app):
     assert bus.in_view(app.find("Mend all that must be mended") or app.control("Thin bridge")), "not at the check"
 
 
+def openings_mended(app):
+    """A line sawn through the pattern's wood, too narrow for any drill: nothing but the user mends it."""
+    app.press("Pattern")
+    brush(app, 0.4)
+    stroke_kept(app, "Saw away", 0.64, 0.25, (12, 6), (24, 12))
+    app.press("Check")
+    wait("the finding", lambda: app.text("1 tight opening"))
+    for word in ("Widen", "Close"):
+        mended(app, word)
+    app.window_action("win.undo")
+    app.rest()
+
+
 def hostile_dropped(app):
     """What was on the bench stays, and one line says why."""
     before, verdict = n_projects(app), app.verdict()
     for number, content in enumerate((b"\xff\xd8\xff\xe0" + bytes(range(256)) * 40,
-                                      b"\x89PNG\r\n\x1a\n\0\0\0\rIHDR\x7f\xff\xff\xff\x7f\xff\xff\xff\x08\0\0\0\0" + b"\0" * 64,
+                                      b"\x89PNG\r\n\x1a\n\0\0\0\rIHDR" + b"\x7f\xff\xff\xff" * 2 + bytes(70),
                                       b"SQLite format 3\0" + b"\x10\0\1\1\0@  " + b"\xff" * 4000, b"")):
         path = pathlib.Path(app.folder, f"hostile {number}.jpg")
         path.write_bytes(content)
         drop(app, path)
-        wait("why not", lambda: app.text("damaged") or app.text("pixels") or app.text("empty") or app.text("this is no"))
+        wait("why not", lambda: any(app.text(why) for why in ("damaged", "pixels", "empty", "this is no")))
         time.sleep(0.5)
     assert app.process.poll() is None
     assert n_projects(app) == before and app.verdict() == verdict
@@ -104,7 +118,7 @@ def pasted(app):
 def main():
     global GIVER, PHOTO, PATTERN
     program, keeper, tombolo, GIVER = sys.argv[1:5]
-    parts = (photograph_dropped, pattern_dropped, hostile_dropped, pasted)
+    parts = (photograph_dropped, pattern_dropped, openings_mended, hostile_dropped, pasted)
     print(f"1..{len(parts) + 1}")
     with tempfile.TemporaryDirectory(prefix="tombolo-given-") as folder:
         PHOTO, PATTERN = f"{folder}/keeper.png", f"{folder}/set/pattern.png"

@@ -4,46 +4,17 @@ accessibility bus and by the pointer.
 tools_walk.py APP [PICTURES]   as walk.py, whose first page it begins with.
 """
 
-import subprocess
+import math
 import sys
 import time
 
+import bus
 import walk
-from walk import Atspi, below, done, state, wait
+from bus import done, pointed, wait
+from hand import brush, mended, place_on_bench, stroke_kept, take, undone
 
 BRUSHED = {"Tone": ("Lighten", "Darken", "Keep detail", "This belongs to it", "Leave this out"),
            "Pattern": ("Paint wood", "Saw away", "Keep open")}
-
-
-def pointed(*words):
-    for word in words:
-        subprocess.run(["xdotool", *word.split()], check=True)
-        time.sleep(0.1)
-
-
-def place_on_bench(app, across, down):
-    """A place on the screen, in shares of the bench."""
-    place = app.find("Bench").get_extents(Atspi.CoordType.WINDOW)
-    return int(place.x + place.width * across), int(place.y + place.height * down)
-
-
-def take(app, tool):
-    node = app.press(tool)
-    wait("the tool in hand", lambda: state(node, "PRESSED") or state(node, "CHECKED"))
-    wait("the focus", app.activate)
-    time.sleep(0.3)  # the window manager hands over the pointer
-
-
-def undone(app, what, before):
-    """One action came of it; taken back and done again, the project says so."""
-    wait(f"{what} in the project", lambda: done(app.folder)[0] == before[0] + 1)
-    app.window_action("win.undo")
-    wait(f"the undo of {what}", lambda: done(app.folder)[1] == before[1])
-    app.window_action("win.redo")
-    wait(f"the redo of {what}", lambda: done(app.folder)[1] != before[1])
-    app.window_action("win.undo")
-    wait(f"the undo of {what}, again", lambda: done(app.folder)[1] == before[1])
-    app.rest()
 
 
 def brushes(app):
@@ -97,9 +68,7 @@ def note(app):
 
 def refused(app):
     before = done(app.folder)
-    node = wait("a bridge to refuse", lambda: next(
-        (n for n in below(app.top) if (n.get_name() or "").startswith("Refuse bridge") and n.get_n_actions()),
-        None))
+    node = wait("a bridge to refuse", lambda: app.control("Refuse bridge"))
     app.act(node, "click")
     undone(app, "the refusal", before)
 
@@ -113,22 +82,30 @@ def frame(app):
         undone(app, button, before)
 
 
+def frame_pulled(app):
+    """The left side of the frame, by the pointer: another crop."""
+    app.press("Photo")
+    app.rest()
+    app.window_action("win.fit")
+    before, place = done(app.folder), bus.extents(app.find("Bench"))
+    w, h = place.width - 56, place.height - 56  # what the bench leaves free around the photograph
+    shown = min(w, h * 4 / 5)  # the keeper's is 4 by 5
+    x, y = int(place.x + (place.width - shown) / 2), place.y + place.height // 2
+    pointed(f"mousemove {x - 4} {y}", f"mousemove {x} {y}", "mousedown 1",
+            *(f"mousemove {x + 9 * i} {y}" for i in (1, 2, 4, 6)), "mouseup 1")
+    wait("the crop in the project", lambda: done(app.folder)[0] == before[0] + 1)
+    undone(app, "the crop", before)
+
+
 def mends(app):
     """Without ties there is something to mend of many kinds; each kind of mend is made once."""
     app.press("Pattern")
-    app.act(wait("the switch of ties", lambda: next(
-        (n for n in below(app.top) if n.get_name() == "Tie islands, or drop them" and n.get_n_actions()
-         and n.get_role_name() != "label"), None)), "toggle")
+    app.act(wait("the switch of ties", lambda: app.control("Tie islands, or drop them")), "toggle")
     app.rest()
     app.press("Check")
     app.rest()
-    for mend in ("Tie", "Take out", "Thicken"):
-        before = done(app.folder)
-        node = wait(f"'{mend}'", lambda word=mend: next(
-            (n for n in below(app.top) if (n.get_name() or "").startswith(f"{word}, ") and n.get_n_actions()
-             and n.get_role_name() in ("push button", "button")), None))
-        app.act(node, "click")
-        undone(app, mend, before)
+    for word in ("Tie", "Take out", "Thicken"):
+        mended(app, word)
 
 
 def all_mends(app):
@@ -146,7 +123,32 @@ def all_mends(app):
     wait("all of it back", lambda: done(app.folder)[1] == before[1])
 
 
-TOOLS = (walk.first_page, brushes, bridge, pieces, note, refused, frame, mends, all_mends)
+def no_way(app):
+    """Wood painted by hand, and sawn away all around it: the strip says that no bridge can reach it, and that the
+    pattern in view is another; the first undo brings the verdict back."""
+    app.press("Pattern")
+    app.act(wait("the switch of ties", lambda: app.control("Tie islands, or drop them")), "toggle")
+    verdict = app.verdict()
+    brush(app, 12)
+    ring = [(int(44 * math.cos(i * math.pi / 8)) - 44, int(44 * math.sin(i * math.pi / 8))) for i in range(17)]
+    stroke_kept(app, "Saw away", 0.55, 0.5, *ring)
+    brush(app, 5)
+    before = done(app.folder)
+    take(app, "Paint wood")
+    x, y = place_on_bench(app, 0.55, 0.5)
+    pointed(f"mousemove {x - 41} {y}", f"mousemove {x - 44} {y}", "mousedown 1", f"mousemove {x - 43} {y}", "mouseup 1")
+    wait("the wood in the project", lambda: done(app.folder)[0] > before[0])
+    wait("the trouble", lambda: app.text("✗  no bridge can reach the wood painted"))
+    assert app.text("the pattern from before the last change")
+    for _ in range(2):
+        app.window_action("win.undo")
+        app.rest()
+    wait("the verdict from before", lambda: app.text(verdict))
+
+
+TOOLS = (walk.first_page, brushes, bridge, pieces, note, refused, frame, frame_pulled, mends, all_mends,
+         no_way)
+
 
 if __name__ == "__main__":
     sys.exit(walk.walk(TOOLS))
