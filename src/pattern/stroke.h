@@ -50,7 +50,7 @@ enum {
     TB_STROKE_MAX_UM = 10000000,      /* |x|, |y|: ten metres */
     TB_STROKE_MAX_WIDTH_UM = 1000000, /* one metre */
     TB_STROKE_MAX_AMOUNT = 10000,     /* the whole of L* */
-    TB_STROKE_AMOUNT = 1200,          /* what one pass of lighten or darken does: 12 L* */
+    TB_STROKE_AMOUNT = 2500,          /* what one pass of lighten or darken does: 25 L* */
 };
 
 typedef struct {

@@ -6,6 +6,10 @@
 
 #include <glib/gi18n.h>
 
+/* A mouth on a board of 200 mm is some 25 mm wide and 5 high: a brush for it, and one for a cheek.
+ */
+static const double BRUSH_MM = 2, TONE_BRUSH_MM = 8;
+
 struct _TbDesk {
     GObject parent_instance;
 
@@ -16,8 +20,9 @@ struct _TbDesk {
     int tools[TB_N_STEPS];
     int views[2]; /* of all other steps, of the first */
     unsigned shown;
-    double brush_mm;
+    double brush_mm[2]; /* of all other steps, of the tone */
     gboolean inches;
+    int ink;
 };
 
 G_DEFINE_FINAL_TYPE(TbDesk, tb_desk, G_TYPE_OBJECT)
@@ -31,6 +36,7 @@ enum {
     PROP_VIEW,
     PROP_SHOWN,
     PROP_INCHES,
+    PROP_INK,
     PROP_FINDING,
     PROP_BRIDGE,
     PROP_PAGES,
@@ -89,11 +95,14 @@ tb_step tb_desk_step(TbDesk *self)
 void tb_desk_set_step(TbDesk *self, tb_step step)
 {
     int tool = (int)tb_desk_tool(self), view = (int)tb_desk_view(self);
+    double brush_mm = tb_desk_brush_mm(self);
     set_int(self, &self->step, (int)step, PROP_STEP);
     if (tool != (int)tb_desk_tool(self))
         notify(self, PROP_TOOL);
     if (view != (int)tb_desk_view(self))
         notify(self, PROP_VIEW);
+    if (brush_mm != tb_desk_brush_mm(self))
+        notify(self, PROP_BRUSH_MM);
 }
 
 tb_tool tb_desk_tool(TbDesk *self)
@@ -106,17 +115,22 @@ void tb_desk_set_tool(TbDesk *self, tb_tool tool)
     set_int(self, &self->tools[self->step], (int)tool, PROP_TOOL);
 }
 
+static double *brush_of(TbDesk *self)
+{
+    return &self->brush_mm[self->step == TB_STEP_TONE ? 1 : 0];
+}
+
 double tb_desk_brush_mm(TbDesk *self)
 {
-    return self->brush_mm;
+    return *brush_of(self);
 }
 
 void tb_desk_set_brush_mm(TbDesk *self, double width_mm)
 {
     width_mm = CLAMP(width_mm, 0.4, 40);
-    if (width_mm == self->brush_mm)
+    if (width_mm == *brush_of(self))
         return;
-    self->brush_mm = width_mm;
+    *brush_of(self) = width_mm;
     notify(self, PROP_BRUSH_MM);
 }
 
@@ -146,6 +160,16 @@ void tb_desk_set_shown(TbDesk *self, unsigned shown)
         return;
     self->shown = shown;
     notify(self, PROP_SHOWN);
+}
+
+tb_ink tb_desk_ink(TbDesk *self)
+{
+    return (tb_ink)self->ink;
+}
+
+void tb_desk_set_ink(TbDesk *self, tb_ink ink)
+{
+    set_int(self, &self->ink, (int)ink, PROP_INK);
 }
 
 bool tb_desk_inches(TbDesk *self)
@@ -224,7 +248,7 @@ static void tb_desk_get_property(GObject *object, guint id, GValue *value, GPara
         g_value_set_int(value, (int)tb_desk_tool(self));
         break;
     case PROP_BRUSH_MM:
-        g_value_set_double(value, self->brush_mm);
+        g_value_set_double(value, tb_desk_brush_mm(self));
         break;
     case PROP_VIEW:
         g_value_set_int(value, (int)tb_desk_view(self));
@@ -234,6 +258,9 @@ static void tb_desk_get_property(GObject *object, guint id, GValue *value, GPara
         break;
     case PROP_INCHES:
         g_value_set_boolean(value, self->inches);
+        break;
+    case PROP_INK:
+        g_value_set_int(value, self->ink);
         break;
     case PROP_FINDING:
         g_value_set_int(value, self->finding);
@@ -274,6 +301,9 @@ static void tb_desk_set_property(GObject *object, guint id, const GValue *value,
     case PROP_INCHES:
         tb_desk_set_inches(self, g_value_get_boolean(value));
         break;
+    case PROP_INK:
+        tb_desk_set_ink(self, (tb_ink)g_value_get_int(value));
+        break;
     case PROP_FINDING:
         tb_desk_set_finding(self, g_value_get_int(value));
         break;
@@ -312,10 +342,11 @@ static void tb_desk_class_init(TbDeskClass *klass)
     props[PROP_WORK] = g_param_spec_object("work", NULL, NULL, TB_TYPE_WORK, flags);
     props[PROP_STEP] = g_param_spec_int("step", NULL, NULL, 0, TB_N_STEPS - 1, 0, flags);
     props[PROP_TOOL] = g_param_spec_int("tool", NULL, NULL, 0, TB_N_TOOLS - 1, 0, flags);
-    props[PROP_BRUSH_MM] = g_param_spec_double("brush-mm", NULL, NULL, 0.4, 40, 2.5, flags);
+    props[PROP_BRUSH_MM] = g_param_spec_double("brush-mm", NULL, NULL, 0.4, 40, BRUSH_MM, flags);
     props[PROP_VIEW] = g_param_spec_int("view", NULL, NULL, 0, TB_N_VIEWS - 1, 0, flags);
     props[PROP_SHOWN] = g_param_spec_uint("shown", NULL, NULL, 0, 31, 0, flags);
     props[PROP_INCHES] = g_param_spec_boolean("inches", NULL, NULL, FALSE, flags);
+    props[PROP_INK] = g_param_spec_int("ink", NULL, NULL, 0, TB_INK_HATCH, 0, flags);
     props[PROP_FINDING] = g_param_spec_int("finding", NULL, NULL, -1, G_MAXINT, -1, flags);
     props[PROP_BRIDGE] = g_param_spec_int("bridge", NULL, NULL, -1, G_MAXINT, -1, flags);
     props[PROP_PAGES] = g_param_spec_object("pages", NULL, NULL, TB_TYPE_PAGES, flags);
@@ -331,7 +362,8 @@ static void tb_desk_init(TbDesk *self)
 {
     self->habits = tb_habits_new();
     self->inches = tb_habits_inches(self->habits);
-    self->brush_mm = 2.5;
+    self->brush_mm[0] = BRUSH_MM;
+    self->brush_mm[1] = TONE_BRUSH_MM;
     self->views[1] = TB_VIEW_PHOTO;
     self->finding = -1;
     self->bridge = -1;

@@ -5,10 +5,11 @@
  *   work      TbWork or NULL
  *   step      tb_step
  *   tool      tb_tool; every step keeps its own
- *   brush-mm  double, 0.4 … 40
+ *   brush-mm  double, 0.4 … 40; brushes on the tone have their own, which begins broad
  *   view      tb_view; the first step has its own, which begins with the photograph
  *   shown     flags of tb_show
  *   inches    boolean
+ *   ink       tb_ink, of the sheets and of the view of them
  *   bridge    int, index into the tie's bridges, -1: none
  *   finding   int, index into the inspection's findings, -1: none
  *   pages     TbPages, the sheets as they will print, or NULL while they are not known
@@ -23,6 +24,7 @@
 #include "app/model/habits.h"
 #include "app/model/pages.h"
 #include "app/model/work.h"
+#include "sheet/sheet.h"
 
 typedef enum {
     TB_STEP_PHOTO,
@@ -89,6 +91,8 @@ tb_view tb_desk_view(TbDesk *self);
 void tb_desk_set_view(TbDesk *self, tb_view view);
 unsigned tb_desk_shown(TbDesk *self);
 void tb_desk_set_shown(TbDesk *self, unsigned shown);
+tb_ink tb_desk_ink(TbDesk *self);
+void tb_desk_set_ink(TbDesk *self, tb_ink ink);
 bool tb_desk_inches(TbDesk *self);
 void tb_desk_set_inches(TbDesk *self, bool inches);
 int tb_desk_finding(TbDesk *self);

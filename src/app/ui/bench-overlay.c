@@ -4,8 +4,8 @@
  */
 #include "app/ui/bench-private.h"
 
-#include "flow/local.h"
 #include "base/num.h"
+#include "flow/local.h"
 
 #include <glib/gi18n.h>
 #include <math.h>
@@ -223,6 +223,41 @@ bool tb__bench_brush_bounds(TbBench *self, graphene_rect_t *bounds)
     return true;
 }
 
+/* What the brush leaves behind, seen through: wood, opening, or a mark. */
+static void fill_brush(TbBench *self, cairo_t *cr, double x, double y, double r)
+{
+    switch (tb_desk_tool(self->desk)) {
+    case TB_TOOL_WOOD:
+    case TB_TOOL_LIGHTEN:
+    case TB_TOOL_KEEP_IN:
+        cairo_set_source_rgba(cr, 0.95, 0.84, 0.64, 0.45);
+        break;
+    case TB_TOOL_SAW:
+    case TB_TOOL_DARKEN:
+    case TB_TOOL_LEAVE_OUT:
+        cairo_set_source_rgba(cr, 0.16, 0.14, 0.13, 0.45);
+        break;
+    default:
+        return;
+    }
+    cairo_arc(cr, x, y, r, 0, 2 * G_PI);
+    cairo_fill(cr);
+}
+
+/* Beside the ring, and at the very point where one is pressed: a small ring alone is lost. */
+static void draw_cross(TbBench *self, cairo_t *cr, double x, double y, double r)
+{
+    double from = r < 7 ? r + 3 : 0, to = r < 7 ? r + 10 : 3;
+    if (self->keyed)
+        from = 0, to = fmax(to, 14);
+    for (int i = 0; i < 4; i++) {
+        double across = (i == 0) - (i == 1), down = (i == 2) - (i == 3);
+        cairo_move_to(cr, x + across * from, y + down * from);
+        cairo_line_to(cr, x + across * to, y + down * to);
+    }
+    cairo_stroke(cr);
+}
+
 void tb__bench_draw_brush(TbBench *self, cairo_t *cr)
 {
     double x, y, r = tb_desk_brush_mm(self->desk) / 2 * units_per_mm(self);
@@ -237,18 +272,14 @@ void tb__bench_draw_brush(TbBench *self, cairo_t *cr)
         cairo_line_to(cr, x, y);
         cairo_stroke(cr);
     }
+    if (!self->pressed)
+        fill_brush(self, cr, x, y, r);
     /* A dark line in a light one is seen on wood and on the backer. */
     for (int pass = 0; pass < 2; pass++) {
         cairo_set_source_rgba(cr, pass, pass, pass, 0.9);
         cairo_set_line_width(cr, pass ? 1 : 2.6);
         draw_ring(cr, x, y, fmax(r, 2), false);
-        if (self->keyed) {
-            cairo_move_to(cr, x - 14, y);
-            cairo_line_to(cr, x + 14, y);
-            cairo_move_to(cr, x, y - 14);
-            cairo_line_to(cr, x, y + 14);
-            cairo_stroke(cr);
-        }
+        draw_cross(self, cr, x, y, fmax(r, 2));
     }
 }
 

@@ -19,7 +19,13 @@ struct _TbBench {
     /* where: device pixels to a millimetre, and the board's corner in device pixels */
     double px_per_mm;
     int left_px, top_px;
-    bool fitted; /* follows the size of the widget */
+    bool fitted;  /* follows the size of the widget */
+    bool by_hand; /* the user came nearer or moved the board, and did not ask for the whole */
+    struct {
+        double px_per_mm; /* 0: the whole board */
+        int left_px, top_px;
+    } looks[TB_N_STEPS]; /* what each step is left with and found with */
+    int step;
     guint glide;
     guint refine; /* the zoom has just moved: tiles are coarse until it rests */
     double glide_x_mm, glide_y_mm;
@@ -36,7 +42,6 @@ struct _TbBench {
     unsigned grip;
     tb_frame board_frame; /* of the board on the bench, with the photograph's pixels on a mm */
     double board_frame_px_per_mm;
-    bool was_framing;
     const tb_level *photo_level; /* of the whole photograph, as photo_surface holds it */
     cairo_surface_t *photo_surface;
 

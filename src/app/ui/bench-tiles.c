@@ -14,6 +14,14 @@ enum { TILE = 256, MAX_TILES = 700, GRAIN = 512, GRAIN_MOST = 40 };
 /* Birch over a dark backer; ink on paper. */
 static const uint8_t WOOD[3] = {232, 204, 158}, BACKER[3] = {40, 35, 33};
 static const uint8_t PAPER[3] = {252, 251, 247}, INK[3] = {70, 70, 74};
+/* As the sheets are printed: what fills an opening, its outline, and its hatch. */
+static const struct {
+    uint32_t fill, line, hatch;
+} INKS[] = {
+        [TB_INK_PALE] = {0xd6d6d4, 0x4d4d4d, 0xd6d6d4},
+        [TB_INK_LINE] = {0xfcfbf7, 0x1c1c1c, 0xfcfbf7},
+        [TB_INK_HATCH] = {0xfcfbf7, 0x303030, 0x8a8a8a},
+};
 static const double GRAIN_PX_PER_MM = 4;
 
 struct tb_tiles {
@@ -125,8 +133,9 @@ static void fill_colours(tb_tiles *tiles)
 static bool same_scene(const tb_scene *a, const tb_scene *b)
 {
     return a->pattern == b->pattern && a->photo == b->photo && a->strength == b->strength &&
-           a->view == b->view && a->hatched == b->hatched && a->px_per_mm == b->px_per_mm &&
-           a->width_mm == b->width_mm && a->height_mm == b->height_mm;
+           a->view == b->view && a->ink == b->ink && a->hatched == b->hatched &&
+           a->px_per_mm == b->px_per_mm && a->width_mm == b->width_mm &&
+           a->height_mm == b->height_mm;
 }
 
 void tb_tiles_set(tb_tiles *tiles, const tb_scene *scene)
@@ -273,6 +282,18 @@ static void draw_strength(const tb_tiles *tiles, const uint8_t *pattern, const u
     }
 }
 
+/* A pixel is of the outline where what lies before it, across or above, is of the other kind. */
+static void draw_ink(
+        tb_ink ink, const uint8_t *above, const uint8_t *values, int x_px, int y_px, uint32_t *row)
+{
+    for (int x = 0; x < TILE; x++) {
+        bool open = values[x] < 128;
+        bool edge = open != (above[x] < 128) || (x > 0 && open != (values[x - 1] < 128));
+        uint32_t within = (x_px + x + y_px) % 9 == 0 ? INKS[ink].hatch : INKS[ink].fill;
+        row[x] = edge ? INKS[ink].line : open ? within : 0xfcfbf7;
+    }
+}
+
 static void draw_row(const tb_tiles *tiles, const uint8_t *pattern, const uint8_t *photo, int x_px,
         int y_px, uint32_t *row)
 {
@@ -297,11 +318,13 @@ static void draw_tile(const tb_tiles *tiles, cairo_surface_t *surface, int x_px,
 {
     const tb_scene *scene = &tiles->scene;
     reader pattern, photo, strength;
-    uint8_t pattern_row[TILE], photo_row[TILE], strength_row[TILE] = {0};
+    uint8_t pattern_row[TILE], above_row[TILE], photo_row[TILE], strength_row[TILE] = {0};
     bool weighed = scene->view == TB_VIEW_STRENGTH;
+    bool inked = scene->view == TB_VIEW_INK && scene->ink != TB_INK_SOLID && !scene->hatched;
     unsigned char *data = cairo_image_surface_get_data(surface);
     int stride = cairo_image_surface_get_stride(surface);
     memset(pattern_row, 255, sizeof pattern_row);
+    memset(above_row, 255, sizeof above_row);
     memset(photo_row, 200, sizeof photo_row);
     if (scene->pattern)
         reader_init(&pattern, scene->pattern, px_per_mm_of(tiles), x_px);
@@ -309,6 +332,8 @@ static void draw_tile(const tb_tiles *tiles, cairo_surface_t *surface, int x_px,
         reader_init(&photo, scene->photo, px_per_mm_of(tiles), x_px);
     if (scene->strength && weighed)
         reader_init(&strength, scene->strength, px_per_mm_of(tiles), x_px);
+    if (scene->pattern)
+        read_row(&pattern, MAX(y_px - 1, 0), above_row);
     cairo_surface_flush(surface);
     for (int y = 0; y < TILE; y++) {
         uint32_t *row = (uint32_t *)(void *)(data + (size_t)y * (size_t)stride);
@@ -320,8 +345,11 @@ static void draw_tile(const tb_tiles *tiles, cairo_surface_t *surface, int x_px,
             read_row(&strength, y_px + y, strength_row);
         if (weighed)
             draw_strength(tiles, pattern_row, strength_row, x_px, y_px + y, row);
+        else if (inked)
+            draw_ink(scene->ink, above_row, pattern_row, x_px, y_px + y, row);
         else
             draw_row(tiles, pattern_row, photo_row, x_px, y_px + y, row);
+        memcpy(above_row, pattern_row, sizeof above_row);
     }
     cairo_surface_mark_dirty(surface);
 }

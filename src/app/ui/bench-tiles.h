@@ -19,6 +19,7 @@ void tb_tiles_free(tb_tiles *tiles);
 typedef struct {
     const tb_picture *pattern, *photo, *strength; /* each may be NULL */
     tb_view view;
+    tb_ink ink;       /* of the view of ink on paper */
     bool hatched;     /* openings carry a hatch */
     double px_per_mm; /* device pixels on a millimetre of the board */
     double width_mm, height_mm;

@@ -4,6 +4,7 @@
 #include <adwaita.h>
 #include <glib/gi18n.h>
 #include <math.h>
+#include <string.h>
 
 static const double ZOOM_LEAST = 0.3, ZOOM_MOST = 200; /* device pixels to a millimetre */
 static const double ZOOM_STEP = 1.25, PAN_STEP = 60;
@@ -64,6 +65,7 @@ void tb__bench_show_scene(TbBench *self)
     scene.view = !scene.pattern && scene.photo ? TB_VIEW_PHOTO : tb_desk_view(self->desk);
     if (scene.view == TB_VIEW_STRENGTH && self->work)
         scene.strength = tb_work_strength(self->work);
+    scene.ink = tb_desk_ink(self->desk);
     scene.hatched = adw_style_manager_get_high_contrast(adw_style_manager_get_default());
     scene.px_per_mm = self->px_per_mm;
     tb__bench_board_size(self, &scene.width_mm, &scene.height_mm);
@@ -89,12 +91,15 @@ static void centre_on(TbBench *self, double x_mm, double y_mm)
             gtk_widget_get_height(GTK_WIDGET(self)) * scale / 2.0 - y_mm * self->px_per_mm);
 }
 
+/* Room about the whole board; at its foot lie the hint and the scale bar. */
+enum { SIDE_PX = 28, HEAD_PX = 16, FOOT_PX = 62 };
+
 static void fit_now(TbBench *self)
 {
-    double left = 0, top_mm = 0, right, bottom, margin = 28;
+    double left = 0, top_mm = 0, right, bottom;
     int scale = scale_of(self);
-    double w = gtk_widget_get_width(GTK_WIDGET(self)) - 2 * margin;
-    double h = gtk_widget_get_height(GTK_WIDGET(self)) - 2 * margin;
+    double w = gtk_widget_get_width(GTK_WIDGET(self)) - 2 * SIDE_PX;
+    double h = gtk_widget_get_height(GTK_WIDGET(self)) - HEAD_PX - FOOT_PX;
     tb__bench_board_size(self, &right, &bottom);
     if (tb__bench_framing(self))
         tb__bench_frame_extent(self, &left, &top_mm, &right, &bottom);
@@ -103,11 +108,13 @@ static void fit_now(TbBench *self)
     self->px_per_mm = fmin(w / (right - left), h / (bottom - top_mm)) * scale;
     self->px_per_mm = fmin(fmax(self->px_per_mm, ZOOM_LEAST), ZOOM_MOST);
     centre_on(self, (left + right) / 2, (top_mm + bottom) / 2);
+    self->top_px -= (FOOT_PX - HEAD_PX) / 2 * scale;
 }
 
 void tb_bench_fit(TbBench *self)
 {
     self->fitted = true;
+    self->by_hand = false;
     fit_now(self);
     view_changed(self);
 }
@@ -136,6 +143,7 @@ void tb__bench_zoom_about(TbBench *self, double factor, double x, double y)
     self->left_px = (int)lround(x * scale - x_mm * self->px_per_mm);
     self->top_px = (int)lround(y * scale - y_mm * self->px_per_mm);
     self->fitted = false;
+    self->by_hand = true;
     view_changed(self);
 }
 
@@ -171,6 +179,7 @@ void tb__bench_move(TbBench *self, double dx, double dy)
     self->left_px += (int)lround(dx * scale_of(self));
     self->top_px += (int)lround(dy * scale_of(self));
     self->fitted = false;
+    self->by_hand = true;
     gtk_widget_queue_draw(GTK_WIDGET(self));
 }
 
@@ -190,7 +199,9 @@ static gboolean glide_cb(GtkWidget *widget, GdkFrameClock *clock, gpointer paylo
         gtk_widget_queue_draw(widget);
         return G_SOURCE_REMOVE;
     }
+    bool by_hand = self->by_hand;
     tb__bench_move(self, dx / 3, dy / 3);
+    self->by_hand = by_hand;
     return G_SOURCE_CONTINUE;
 }
 
@@ -201,9 +212,11 @@ void tb_bench_glide_to(TbBench *self, double x_mm, double y_mm)
             gtk_widget_get_settings(GTK_WIDGET(self)), "gtk-enable-animations", &animated, NULL);
     self->glide_x_mm = x_mm;
     self->glide_y_mm = y_mm;
+    bool by_hand = self->by_hand;
     if (self->px_per_mm < GLIDE_PX_PER_MM * scale_of(self) * 0.6)
         tb_bench_zoom(self, GLIDE_PX_PER_MM * scale_of(self) / self->px_per_mm);
     self->fitted = false;
+    self->by_hand = by_hand;
     if (!animated) {
         centre_on(self, x_mm, y_mm);
         gtk_widget_queue_draw(GTK_WIDGET(self));
@@ -248,27 +261,50 @@ static void follow_work(TbBench *self)
     if (!g_set_object(&self->work, tb_desk_work(self->desk)))
         return;
     tb_bench_cancel(self);
+    memset(self->looks, 0, sizeof self->looks);
     g_signal_group_set_target(self->work_signals, self->work);
     photo_cb(self);
     tb_bench_fit(self);
 }
 
-/* The whole photograph, or the board alone. */
+/* A brush is its own pointer: the ring, as broad as the stroke will be. */
+static void follow_tool(TbBench *self)
+{
+    tb_bench_cancel(self);
+    bool moves = tb_desk_tool(self->desk) == TB_TOOL_MOVE;
+    gtk_widget_set_cursor_from_name(GTK_WIDGET(self), moves ? "grab" : "none");
+    gtk_widget_queue_draw(GTK_WIDGET(self));
+}
+
+/* A step is found as the user left it, or with the whole board: what a finding brought near stays
+ * behind with the findings. The last step has no bench. */
+static void change_look(TbBench *self, int step)
+{
+    if (self->glide)
+        gtk_widget_remove_tick_callback(GTK_WIDGET(self), self->glide);
+    self->glide = 0;
+    self->looks[self->step].px_per_mm = self->by_hand ? self->px_per_mm : 0;
+    self->looks[self->step].left_px = self->left_px;
+    self->looks[self->step].top_px = self->top_px;
+    self->step = step;
+    tb_bench_fit(self);
+    if (self->looks[step].px_per_mm <= 0)
+        return;
+    self->px_per_mm = self->looks[step].px_per_mm;
+    self->left_px = self->looks[step].left_px;
+    self->top_px = self->looks[step].top_px;
+    self->fitted = false;
+    self->by_hand = true;
+    view_changed(self);
+}
+
 static void follow_step(TbBench *self)
 {
     tb__bench_marks_changed(self);
     self->grip = TB_GRIP_NONE;
-    if (tb__bench_framing(self) != self->was_framing)
-        tb_bench_fit(self);
-    self->was_framing = tb__bench_framing(self);
-}
-
-static void follow_tool(TbBench *self)
-{
-    tb_bench_cancel(self);
-    gtk_widget_set_cursor_from_name(
-            GTK_WIDGET(self), tb_desk_tool(self->desk) == TB_TOOL_MOVE ? "grab" : "crosshair");
-    gtk_widget_queue_draw(GTK_WIDGET(self));
+    if (tb_desk_step(self->desk) != TB_STEP_SHEETS && (int)tb_desk_step(self->desk) != self->step)
+        change_look(self, (int)tb_desk_step(self->desk));
+    follow_tool(self);
 }
 
 static void follow_desk(TbBench *self)
@@ -281,6 +317,8 @@ static void follow_desk(TbBench *self)
             self->desk, "notify::step", G_CALLBACK(follow_step), self, G_CONNECT_SWAPPED);
     g_signal_connect_object(
             self->desk, "notify::view", G_CALLBACK(view_changed), self, G_CONNECT_SWAPPED);
+    g_signal_connect_object(
+            self->desk, "notify::ink", G_CALLBACK(tb__bench_show_scene), self, G_CONNECT_SWAPPED);
     g_signal_connect_object(self->desk, "notify::brush-mm", G_CALLBACK(gtk_widget_queue_draw), self,
             G_CONNECT_SWAPPED);
     static const char *const MARKS[] = {

@@ -476,6 +476,12 @@ static void add_account(TbSheetsPane *self)
     gtk_box_append(GTK_BOX(self), GTK_WIDGET(self->account));
 }
 
+/* The bench shows the ink that is chosen here. */
+static void ink_cb(TbSheetsPane *self)
+{
+    tb_desk_set_ink(self->desk, (tb_ink)chosen(self->ink));
+}
+
 static void tb_sheets_pane_dispose(GObject *object)
 {
     TbSheetsPane *self = TB_SHEETS_PANE(object);
@@ -510,6 +516,8 @@ static void tb_sheets_pane_init(TbSheetsPane *self)
     tb_pane_add_named(GTK_WIDGET(self), _("Paper"), self->paper);
     g_signal_connect_object(self->paper, "notify::selected", G_CALLBACK(paper_cb), self, 0);
     self->ink = add_list(self, _("Ink"), inks);
+    g_signal_connect_object(
+            self->ink, "notify::selected", G_CALLBACK(ink_cb), self, G_CONNECT_SWAPPED);
     self->marks = add_list(self, _("Marks"), marks);
     add_account(self);
     add_button(self, _("Print…"), G_CALLBACK(print_cb), "suggested-action");

@@ -3,15 +3,16 @@
 
 #include "app/model/keeper.h"
 #include "app/model/library.h"
-#include "flow/local.h"
 #include "app/ui/about.h"
 #include "app/ui/bench.h"
 #include "app/ui/board.h"
+#include "app/ui/hint.h"
 #include "app/ui/history-window.h"
 #include "app/ui/note-dialog.h"
 #include "app/ui/pane.h"
 #include "app/ui/strip.h"
 #include "app/ui/welcome.h"
+#include "flow/local.h"
 
 #include <glib/gi18n.h>
 #include <glib/gstdio.h>
@@ -506,7 +507,10 @@ static void add_panes(TbWindow *self)
     g_signal_connect_object(
             self->bench, "note-wanted", G_CALLBACK(note_wanted_cb), self, G_CONNECT_SWAPPED);
     gtk_widget_set_vexpand(self->bench, TRUE);
-    gtk_box_append(self->bench_box, self->bench);
+    GtkWidget *over = gtk_overlay_new();
+    gtk_overlay_set_child(GTK_OVERLAY(over), self->bench);
+    gtk_overlay_add_overlay(GTK_OVERLAY(over), tb_hint_new(self->desk));
+    gtk_box_append(self->bench_box, over);
     self->board = tb_board_new(self->desk);
     gtk_stack_add_named(self->middle, self->board, "board");
     gtk_box_append(self->welcome_box, tb_welcome_new());
