@@ -34,8 +34,7 @@ tb_said tb_say_wanted(const tb_finding *f, tb_unit unit)
 {
     if (f->kind == TB_FINDING_ISLAND)
         return (tb_said){""};
-    return with_unit(
-            f->measured > f->limit ? "at most " : "wanted ", f->limit, f->unit, unit);
+    return with_unit(f->measured > f->limit ? "at most " : "wanted ", f->limit, f->unit, unit);
 }
 
 tb_said tb_say_measure(const tb_finding *f, tb_unit unit)

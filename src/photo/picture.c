@@ -11,6 +11,19 @@
 static const double FINE_PX_PER_MM = 8, LEAST_PX_PER_MM = 2, SOFT_LEAST = 0.003;
 enum { LEAST_BOARD_PX = 32, BOARD_MAX_MM = 3000 };
 
+/* The tone along most of the picture's edge. */
+static uint8_t edge_tone(const tb__grey *grey, const tb__tones *tones)
+{
+    int w = grey->width_px, h = grey->height_px, n_light = 0;
+    for (int x = 0; x < w; x++)
+        n_light += (grey->px[x] >= tones->level) +
+                   (grey->px[(size_t)(h - 1) * (size_t)w + (size_t)x] >= tones->level);
+    for (int y = 0; y < h; y++)
+        n_light += (grey->px[(size_t)y * (size_t)w] >= tones->level) +
+                   (grey->px[(size_t)y * (size_t)w + (size_t)w - 1] >= tones->level);
+    return n_light > w + h ? tones->light : tones->dark;
+}
+
 /* Straightens a picture that stands askew by more than a pixel over its length. */
 static tb_status straighten(tb__grey *grey, double *turn_rad, bool *turned, const tb__tones *tones,
         const tb_job *job, tb_error *err)
@@ -26,7 +39,8 @@ static tb_status straighten(tb__grey *grey, double *turn_rad, bool *turned, cons
         return tb_fail_memory(err);
     double c = cos(*turn_rad), s = sin(*turn_rad);
     double mid_x = (grey->width_px - 1) / 2.0, mid_y = (grey->height_px - 1) / 2.0;
-    tb__view view = {mid_x - c * mid_x + s * mid_y, mid_y - s * mid_x - c * mid_y, 1, *turn_rad};
+    tb__view view = {mid_x - c * mid_x + s * mid_y, mid_y - s * mid_x - c * mid_y, 1, *turn_rad,
+            edge_tone(grey, tones)};
     tb__grey_sample(&straight, grey, &view, job);
     tb_free(grey->px);
     *grey = straight;
@@ -129,7 +143,7 @@ static tb_status make_mask(tb_mask **out, tb__grey *grey, const tb__tones *tones
             status = tb_fail_memory(err);
         } else {
             double first = 0.5 / finer - 0.5;
-            tb__view view = {box.left + first, box.top + first, 1.0 / finer, 0};
+            tb__view view = {box.left + first, box.top + first, 1.0 / finer, 0, 0};
             tb__grey_sample(&fine, grey, &view, job);
             s = (splitting){&fine, fine.px, {0, 0, width, height}, tones->level, s.one};
             tb_job_rows(job, (size_t)height, 64, split_rows, &s);

@@ -24,9 +24,11 @@ tb_status tb__skew_find(
         double *turn_rad, const tb__grey *grey, const tb__tones *tones, tb_error *err);
 
 /* What is left of `from` at the wanted step (in its pixels): sampled with straight lines between
- * pixels, from the place (x, y) of the first pixel's centre on, turned. */
+ * pixels, from the place (x, y) of the first pixel's centre on, turned. What lies more than a pixel
+ * beyond the picture is `beyond`. */
 typedef struct {
     double x, y, step, turn_rad;
+    uint8_t beyond;
 } tb__view;
 void tb__grey_sample(tb__grey *to, const tb__grey *from, const tb__view *view, const tb_job *job);
 

@@ -3,7 +3,8 @@
  * Where the line is crossed on the way down some columns, and along some rows, points are noted,
  * to parts of a pixel. A straight side is many points in one narrow strip, all crossed the same
  * way, from light to dark or back; so the two sides of a drawn line are not taken for one. The
- * strip's slope is searched in small steps, then fitted to the points in it by least squares.
+ * strip's slope is searched in small steps, then fitted to the points in it by least squares. What
+ * stands askew by more than a scan does is searched for with fewer points.
  */
 #include "photo/picture_private.h"
 
@@ -15,6 +16,8 @@
 
 enum { N_PROBES = 400, MAX_POINTS = 400000, STRIP_PX = 2 };
 static const double SLOPE_MAX = 0.0524; /* tan 3 degrees */
+static const double SLOPE_WIDE = 0.23;  /* tan 13 degrees */
+enum { THIN = 4 };                      /* one probe in so many is looked at then */
 static const double LEAST_SHARE = 0.33; /* of the probes that must cross a side */
 static const double AGREE = 0.004;      /* radians between level and upright sides */
 
@@ -117,22 +120,24 @@ static size_t fit(strip *s, const points *list, double reach)
     return (size_t)n;
 }
 
-/* The straightest side among the points; along, across: the picture's size in those directions. */
-static tb_status find_side(side *out, const points *list, int along, int across, tb_error *err)
+/* The straightest side among the points, with a slope of at most `most`; along, across: the
+ * picture's size in those directions. fewer: the points to search by. */
+static tb_status find_side(side *out, const points *list, int along, int across, double most,
+        const points *fewer, tb_error *err)
 {
-    double first = -SLOPE_MAX * along - 2;
+    double first = -most * along - 2;
     size_t n_bins = 2 * ((size_t)((across - 2 * first) / STRIP_PX) + 2);
     uint32_t *bins = tb_malloc(n_bins, sizeof *bins);
     strip best = {0};
     *out = (side){0, 0};
     if (!bins)
         return tb_fail_memory(err);
-    fullest(&best, list, 0, bins, n_bins, first);
+    fullest(&best, fewer, 0, bins, n_bins, first);
     /* A strip that is full as it stands needs no search, only the fit. */
     if (best.n < N_PROBES * 3 / 4) {
         double step = 0.75 * STRIP_PX / along;
-        for (double slope = -SLOPE_MAX; slope <= SLOPE_MAX; slope += step)
-            fullest(&best, list, slope, bins, n_bins, first);
+        for (double slope = -most; slope <= most; slope += step)
+            fullest(&best, fewer, slope, bins, n_bins, first);
     }
     tb_free(bins);
     fit(&best, list, 2 * STRIP_PX);
@@ -141,28 +146,65 @@ static tb_status find_side(side *out, const points *list, int along, int across,
     return TB_OK;
 }
 
+/* The points of one probe in THIN. */
+static tb_status thin_out(points *out, const points *list, int along, tb_error *err)
+{
+    *out = (points){0};
+    for (size_t i = 0; i < list->n; i++) {
+        point p = list->items[i];
+        if ((int)(p.along * N_PROBES / (float)along) % THIN == 0 &&
+                !add(out, p.along, p.across, p.to_dark))
+            return tb_fail_memory(err);
+    }
+    return TB_OK;
+}
+
+/* One straight line may be part of the picture; a frame has both kinds, and they agree. */
+static bool is_frame(side level, side upright)
+{
+    return level.share >= LEAST_SHARE && upright.share >= LEAST_SHARE &&
+           fabs(level.slope + upright.slope) < AGREE;
+}
+
+/* Both kinds of sides, level and upright ones. */
+static tb_status find_sides(
+        side found[2], const points lists[2], const tb__grey *grey, bool wide, tb_error *err)
+{
+    int along[2] = {grey->width_px, grey->height_px};
+    tb_status status = TB_OK;
+    for (int k = 0; k < 2 && !status; k++) {
+        points fewer = {0};
+        if (wide)
+            status = thin_out(&fewer, &lists[k], along[k], err);
+        if (!status)
+            status = find_side(&found[k], &lists[k], along[k], along[!k],
+                    wide ? SLOPE_WIDE : SLOPE_MAX, wide ? &fewer : &lists[k], err);
+        tb_free(fewer.items);
+    }
+    return status;
+}
+
 tb_status tb__skew_find(
         double *turn_rad, const tb__grey *grey, const tb__tones *tones, tb_error *err)
 {
-    points level = {0}, upright = {0};
-    side a = {0}, b = {0};
+    points lists[2] = {{0}, {0}};
+    side found[2] = {{0}, {0}};
     tb_status status = TB_OK;
     *turn_rad = 0;
-    if (!probe_columns(&level, grey, tones->level) || !probe_rows(&upright, grey, tones->level))
+    if (!probe_columns(&lists[0], grey, tones->level) || !probe_rows(&lists[1], grey, tones->level))
         status = tb_fail_memory(err);
     if (!status)
-        status = find_side(&a, &level, grey->width_px, grey->height_px, err);
-    if (!status)
-        status = find_side(&b, &upright, grey->height_px, grey->width_px, err);
-    tb_free(level.items);
-    tb_free(upright.items);
-    if (status)
+        status = find_sides(found, lists, grey, false, err);
+    if (!status && !is_frame(found[0], found[1]))
+        status = find_sides(found, lists, grey, true, err);
+    tb_free(lists[0].items);
+    tb_free(lists[1].items);
+    if (status || !is_frame(found[0], found[1]))
         return status;
     /* A clockwise turn makes level sides fall to the right and upright ones lean to the left. */
-    double weight_a = a.share * grey->width_px, weight_b = b.share * grey->height_px;
-    /* One straight line may be part of the picture; a frame has both kinds, and they agree. */
-    if (a.share >= LEAST_SHARE && b.share >= LEAST_SHARE && fabs(a.slope + b.slope) < AGREE)
-        *turn_rad = atan((weight_a * a.slope - weight_b * b.slope) / (weight_a + weight_b));
+    double weight_a = found[0].share * grey->width_px, weight_b = found[1].share * grey->height_px;
+    *turn_rad =
+            atan((weight_a * found[0].slope - weight_b * found[1].slope) / (weight_a + weight_b));
     return TB_OK;
 }
 
@@ -173,10 +215,12 @@ typedef struct {
     const tb_job *job;
 } sampling;
 
-static uint8_t sample(const tb__grey *from, double x, double y)
+static uint8_t sample(const tb__grey *from, double x, double y, uint8_t beyond)
 {
     enum { ONE = 256 };
     double most_x = from->width_px - 1, most_y = from->height_px - 1;
+    if (x < -1 || y < -1 || x > most_x + 1 || y > most_y + 1)
+        return beyond;
     x = x < 0 ? 0 : x > most_x ? most_x : x;
     y = y < 0 ? 0 : y > most_y ? most_y : y;
     int left = (int)x, top = (int)y;
@@ -197,7 +241,7 @@ static void sample_rows(void *payload, size_t first, size_t end)
         uint8_t *row = s->to->px + y * (size_t)s->to->width_px;
         double from_x = s->view->x - d * (double)y, from_y = s->view->y + c * (double)y;
         for (int x = 0; x < s->to->width_px; x++)
-            row[x] = sample(s->from, from_x + c * x, from_y + d * x);
+            row[x] = sample(s->from, from_x + c * x, from_y + d * x, s->view->beyond);
     }
 }
 

@@ -197,7 +197,7 @@ def a_drawn_outline_that_is_askew_goes_with_the_margin():
         sheet = Image.new("L", (1308, 1108), 255)
         sheet.paste(0, (150, 150, 1158, 958))
         sheet.paste(picture, (154, 154))
-    for degrees in (-2, -0.4, 0, 0.7, 1.5):
+    for degrees in (-9, -2, -0.4, 0, 0.7, 1.5, 5):
         turned = sheet.rotate(degrees, resample=Image.BICUBIC, expand=True, fillcolor=255)
         turned.save(at("askew.png"), dpi=(254, 254))
         report = json.loads(run("check", at("askew.png"), "--json").stdout)
