@@ -302,7 +302,7 @@ def sheets_speak_the_language_of_the_desktop():
     if not shutil.which("pdftotext") or not shutil.which("qpdf"):
         return
     said = printed("german.pdf", "--marks", "findings", LANGUAGE="de")
-    for word in ("Laubsägevorlage", "Fertiges Maß", "Öffnungen", "Bevor Sie sägen", "Mit 100 % drucken",
+    for word in ("Schnittlänge", "Fertiges Maß", "Öffnungen", "Bevor Sie sägen", "Mit 100 % drucken",
                  "Durchsicht", "Noch nicht zu sägen:", "1 dünner Steg", "gewünscht 1.60 mm", "Verdicken Sie"):
         assert word in said, (word, said)
     english = re.search(r"\b(the|saw|wood|bridge|page|wanted|boards?)\b", said)
