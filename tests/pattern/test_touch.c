@@ -51,9 +51,12 @@ static void test_touch__shades_fully_inside_and_not_beyond(void)
     tb_stroke s = stroke_of(TB_STROKE_DARKEN, 10, 10, 50, 10, 6);
     tb_rect dirty;
     g_assert_cmpint(tb_touch_shade(tone, &dirty, &s, 1, NULL, NULL), ==, TB_OK);
+    const double one_pass = TB_STROKE_AMOUNT / 100.0;
     const int w = tone->width_px;
-    g_assert_cmpfloat_with_epsilon(before->px[100 * w + 300] - tone->px[100 * w + 300], 12, 1e-4);
-    g_assert_cmpfloat_with_epsilon(before->px[112 * w + 300] - tone->px[112 * w + 300], 12, 1e-4);
+    g_assert_cmpfloat_with_epsilon(
+            before->px[100 * w + 300] - tone->px[100 * w + 300], one_pass, 1e-4);
+    g_assert_cmpfloat_with_epsilon(
+            before->px[112 * w + 300] - tone->px[112 * w + 300], one_pass, 1e-4);
     g_assert_cmpfloat(before->px[131 * w + 300], ==, tone->px[131 * w + 300]);
     g_assert_cmpint(dirty.top_px, ==, 70);
     g_assert_cmpint(dirty.bottom_px, ==, 130);
@@ -74,7 +77,7 @@ static void test_touch__crossing_itself_works_once(void)
     g_assert_cmpint(tb_stroke_add(&s, 20, 10, 6, NULL), ==, TB_OK);
     g_assert_cmpint(tb_touch_shade(tone, NULL, &s, 1, NULL, NULL), ==, TB_OK);
     size_t i = (size_t)(100 * tone->width_px + 300);
-    g_assert_cmpfloat_with_epsilon(tone->px[i] - before->px[i], 12, 1e-4);
+    g_assert_cmpfloat_with_epsilon(tone->px[i] - before->px[i], TB_STROKE_AMOUNT / 100.0, 1e-4);
     tb_stroke_clear(&s);
     tb_plane_free(tone);
     tb_plane_free(before);

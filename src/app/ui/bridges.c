@@ -1,9 +1,9 @@
 /* app/ui/bridges.c: see bridges.h. */
 #include "app/ui/bridges.h"
 
-#include "flow/local.h"
 #include "app/ui/pane-tools.h"
 #include "base/num.h"
+#include "flow/local.h"
 
 #include <glib/gi18n.h>
 
@@ -91,7 +91,7 @@ static char *cost_text(const tb_bridge *bridge)
 {
     g_autofree char *cost = tb_local_number(tb_num_of(bridge->likeness_cost, 1).text);
     return bridge->likeness_cost < 0.05 ? g_strdup(_("costs nothing"))
-                                        : g_strdup_printf(_("costs %s mm² of likeness"), cost);
+                                        : g_strdup_printf(_("changes %s mm²"), cost);
 }
 
 static GtkWidget *row_new(TbDesk *desk, const tb_bridge *bridge, int index)

@@ -19,7 +19,7 @@ struct _TbCheckPane {
 
     TbDesk *desk;
     GSignalGroup *work_signals;
-    GtkLabel *count;
+    GtkLabel *verdict, *count, *advice; /* the one word, what it means, and what could be better */
     GtkListBox *list;
     GtkBox *kinds;
     unsigned open; /* bits of the kinds that are unfolded */
@@ -188,17 +188,31 @@ static void clear(TbCheckPane *self)
         gtk_box_remove(self->kinds, child);
 }
 
-static char *count_text(const tb_inspection *inspection)
+static void set_text(GtkLabel *label, char *text)
 {
-    int n_should = inspection->n_should;
-    if (inspection->n_findings == 0)
-        return g_strdup(_("Nothing to mend."));
-    if (inspection->n_must == 0)
-        return g_strdup_printf(
-                ngettext("Nothing must be mended; %d place could be better.",
-                        "Nothing must be mended; %d places could be better.", (gulong)n_should),
-                n_should);
-    return g_strdup_printf(_("%d must be mended, %d should be."), inspection->n_must, n_should);
+    gtk_label_set_text(label, text);
+    gtk_widget_set_visible(GTK_WIDGET(label), *text != '\0');
+    g_free(text);
+}
+
+/* First whether it can be sawn, and loud; then in a low voice what could be better. */
+static void show_counts(TbCheckPane *self, const tb_inspection *inspection)
+{
+    int n_must = inspection->n_must, n_should = inspection->n_should;
+    gtk_widget_remove_css_class(GTK_WIDGET(self->verdict), n_must ? "success" : "error");
+    gtk_widget_add_css_class(GTK_WIDGET(self->verdict), n_must ? "error" : "success");
+    gtk_label_set_text(self->verdict, n_must ? _("Not yet.") : _("It can be sawn."));
+    set_text(self->count,
+            n_must ? g_strdup_printf(ngettext("%d place must be mended first.",
+                                             "%d places must be mended first.", (gulong)n_must),
+                             n_must)
+                   : g_strdup(_("Nothing must be mended.")));
+    set_text(self->advice,
+            n_should ? g_strdup_printf(
+                               ngettext("%d place could be better, if you like:",
+                                       "%d places could be better, if you like:", (gulong)n_should),
+                               n_should)
+                     : g_strdup(""));
 }
 
 static void fill(TbCheckPane *self)
@@ -211,8 +225,7 @@ static void fill(TbCheckPane *self)
     clear(self);
     fill_list(self, self->list, TB_MUST, -1);
     fill_kinds(self, inspection);
-    g_autofree char *text = count_text(inspection);
-    gtk_label_set_text(self->count, text);
+    show_counts(self, inspection);
     gtk_widget_set_visible(GTK_WIDGET(self->list), inspection->n_must > 0);
     gtk_widget_set_visible(self->mend_all, inspection->n_must > 0);
     give_focus(self, at);
@@ -349,6 +362,17 @@ static void tb_check_pane_class_init(TbCheckPaneClass *klass)
     G_OBJECT_CLASS(klass)->dispose = tb_check_pane_dispose;
 }
 
+static GtkLabel *add_text(TbCheckPane *self, const char *css_class)
+{
+    GtkWidget *label = gtk_label_new(NULL);
+    gtk_label_set_xalign(GTK_LABEL(label), 0);
+    gtk_label_set_wrap(GTK_LABEL(label), TRUE);
+    gtk_label_set_max_width_chars(GTK_LABEL(label), 24);
+    gtk_widget_add_css_class(label, css_class);
+    gtk_box_append(GTK_BOX(self), label);
+    return GTK_LABEL(label);
+}
+
 static void tb_check_pane_init(TbCheckPane *self)
 {
     static const tb_tool_words TOOLS[] = {
@@ -357,14 +381,12 @@ static void tb_check_pane_init(TbCheckPane *self)
     };
     gtk_orientable_set_orientation(GTK_ORIENTABLE(self), GTK_ORIENTATION_VERTICAL);
     gtk_box_set_spacing(GTK_BOX(self), 8);
-    gtk_box_append(
-            GTK_BOX(self), tb_pane_column(TB_STEP_CHECK, _("Check"),
-                                   _("Every place that would fail at the saw, worst first.")));
-    self->count = GTK_LABEL(tb_pane_heading(""));
-    gtk_box_append(GTK_BOX(self), GTK_WIDGET(self->count));
+    gtk_box_append(GTK_BOX(self), tb_pane_column(TB_STEP_CHECK, _("Check"), NULL));
+    self->verdict = add_text(self, "title-1");
+    self->count = add_text(self, "title-4");
     self->mend_all = gtk_button_new_with_label(_("Mend all that must be mended"));
     gtk_widget_add_css_class(self->mend_all, "suggested-action");
-    gtk_widget_set_size_request(self->mend_all, -1, 44);
+    gtk_widget_set_size_request(self->mend_all, -1, 60);
     g_signal_connect_object(self->mend_all, "clicked", G_CALLBACK(mend_all_cb), self, 0);
     gtk_box_append(GTK_BOX(self), self->mend_all);
     self->account = GTK_LABEL(tb_pane_heading(""));
@@ -378,6 +400,8 @@ static void tb_check_pane_init(TbCheckPane *self)
     gtk_box_append(GTK_BOX(self), tb_pane_tools(TOOLS, G_N_ELEMENTS(TOOLS)));
     self->list = new_list(self, _("Findings, worst first"));
     gtk_box_append(GTK_BOX(self), GTK_WIDGET(self->list));
+    self->advice = add_text(self, "dim-label");
+    gtk_widget_set_margin_top(GTK_WIDGET(self->advice), 12);
     self->kinds = GTK_BOX(gtk_box_new(GTK_ORIENTATION_VERTICAL, 4));
     gtk_box_append(GTK_BOX(self), GTK_WIDGET(self->kinds));
     self->work_signals = g_signal_group_new(TB_TYPE_WORK);

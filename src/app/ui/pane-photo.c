@@ -3,9 +3,9 @@
 #include "app/ui/pane.h"
 
 #include "app/model/frame.h"
-#include "flow/local.h"
 #include "facts/blade.h"
 #include "facts/stock.h"
+#include "flow/local.h"
 
 #include <glib/gi18n.h>
 #include <math.h>
@@ -31,7 +31,7 @@ static const struct {
     const char *label;
     double width_mm, height_mm;
 } SHAPES[] = {
-        {N_("Any, as the frame is pulled"), 0, 0},
+        {N_("As framed"), 0, 0},
         {N_("200 × 250 mm"), 200, 250},
         {N_("8 × 10 in"), 203.2, 254},
         {N_("5 × 7 in"), 127, 177.8},
@@ -262,22 +262,15 @@ static GtkWidget *side_button(TbPhotoPane *self, const char *label)
 static void add_shapes(TbPhotoPane *self)
 {
     GtkStringList *shapes = gtk_string_list_new(NULL);
-    GtkWidget *row = gtk_box_new(GTK_ORIENTATION_HORIZONTAL, 8);
     for (size_t i = 0; i < G_N_ELEMENTS(SHAPES); i++)
         gtk_string_list_append(shapes, _(SHAPES[i].label));
     self->shape = add_list(self, _("Finished size"), shapes);
-    g_object_ref(self->shape);
-    gtk_box_remove(GTK_BOX(self), self->shape);
-    gtk_widget_set_hexpand(self->shape, TRUE);
-    gtk_box_append(GTK_BOX(row), self->shape);
-    g_object_unref(self->shape);
     GtkWidget *swap = gtk_button_new_with_label("⇄");
     gtk_widget_set_tooltip_text(swap, _("Width for height"));
     gtk_accessible_update_property(
             GTK_ACCESSIBLE(swap), GTK_ACCESSIBLE_PROPERTY_LABEL, _("Width for height"), -1);
     g_signal_connect_object(swap, "clicked", G_CALLBACK(swap_cb), self, 0);
-    gtk_box_append(GTK_BOX(row), swap);
-    gtk_box_append(GTK_BOX(self), row);
+    gtk_box_append(GTK_BOX(gtk_widget_get_parent(self->shape)), swap);
 }
 
 static void add_size(TbPhotoPane *self)
@@ -327,7 +320,7 @@ static GtkStringList *blade_names(void)
     GtkStringList *names = gtk_string_list_new(NULL);
     for (int i = 0; tb_blade_at(i); i++) {
         g_autofree char *name = g_strdup_printf(
-                _("No. %s, kerf %.2f mm"), tb_blade_at(i)->name, tb_blade_kerf_mm(tb_blade_at(i)));
+                _("No. %s, cuts %.2f mm"), tb_blade_at(i)->name, tb_blade_kerf_mm(tb_blade_at(i)));
         gtk_string_list_append(names, name);
     }
     return names;
@@ -352,9 +345,7 @@ static void tb_photo_pane_init(TbPhotoPane *self)
     gtk_orientable_set_orientation(GTK_ORIENTABLE(self), GTK_ORIENTATION_VERTICAL);
     gtk_box_set_spacing(GTK_BOX(self), 8);
     gtk_box_append(GTK_BOX(self),
-            tb_pane_column(TB_STEP_PHOTO, _("Photo"),
-                    _("Pull the frame on the photograph by its corners and sides, or move it. "
-                      "With keys: the arrows, and the arrows with Shift.")));
+            tb_pane_column(TB_STEP_PHOTO, _("Photo"), _("Which part of it, how large, of what.")));
     add_frame(self);
     self->turn = add_slider(self, _("Straighten, degrees"), -20, 20, 0.1, 1);
     add_shapes(self);

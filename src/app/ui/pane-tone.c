@@ -101,11 +101,32 @@ static void work_cb(TbTonePane *self)
     follow(self);
 }
 
-static GtkWidget *add_slider(TbTonePane *self, const char *label, double least, double most)
+static GtkWidget *add_slider(
+        TbTonePane *self, GtkWidget *column, const char *label, double least, double most)
 {
-    GtkWidget *slider = tb_pane_slider(GTK_WIDGET(self), label, least, most, 1, 0);
+    GtkWidget *slider = tb_pane_slider(column, label, least, most, 1, 0);
     g_signal_connect_object(slider, "value-changed", G_CALLBACK(moved_cb), self, 0);
     return slider;
+}
+
+/* What is needed now and then, below the brushes. */
+static void add_finer(TbTonePane *self)
+{
+    const char *const details[] = {_("Fine"), _("Medium"), _("Bold"), NULL};
+    GtkWidget *fold = gtk_expander_new(_("Light and shadow"));
+    GtkWidget *folded = gtk_box_new(GTK_ORIENTATION_VERTICAL, 8);
+    self->lines = add_slider(self, GTK_WIDGET(self), _("Lines"), 0, 200);
+    gtk_widget_set_tooltip_text(self->lines, _("How strongly outlines in the picture are drawn"));
+    self->detail = gtk_drop_down_new_from_strings(details);
+    tb_pane_add_named(GTK_WIDGET(self), _("Detail"), self->detail);
+    g_signal_connect_object(self->detail, "notify::selected", G_CALLBACK(detail_cb), self, 0);
+    self->automatic = gtk_check_button_new_with_label(_("Tombolo chooses what suits the picture"));
+    g_signal_connect_object(self->automatic, "toggled", G_CALLBACK(automatic_cb), self, 0);
+    self->evening = add_slider(self, folded, _("Brighten shadows, calm what glares"), 0, 100);
+    gtk_box_append(GTK_BOX(folded), self->automatic);
+    gtk_widget_add_css_class(fold, "fold");
+    gtk_expander_set_child(GTK_EXPANDER(fold), folded);
+    gtk_box_append(GTK_BOX(self), fold);
 }
 
 static void tb_tone_pane_dispose(GObject *object)
@@ -132,24 +153,16 @@ static void tb_tone_pane_init(TbTonePane *self)
                     N_("A stroke inside the person or the animal")},
             {TB_TOOL_LEAVE_OUT, N_("Leave this out"), N_("A stroke in what stands behind")},
     };
-    const char *const details[] = {_("Fine"), _("Medium"), _("Bold"), NULL};
     gtk_orientable_set_orientation(GTK_ORIENTABLE(self), GTK_ORIENTATION_VERTICAL);
     gtk_box_set_spacing(GTK_BOX(self), 8);
-    gtk_box_append(GTK_BOX(self), tb_pane_column(TB_STEP_TONE, _("Tone"),
-                                          _("Where light becomes wood and dark becomes opening.")));
+    gtk_box_append(GTK_BOX(self),
+            tb_pane_column(TB_STEP_TONE, _("Tone"), _("Light becomes wood, dark is sawn away.")));
     self->drawn = gtk_check_button_new_with_label(_("A pattern: keep it as it was drawn"));
     g_signal_connect_object(self->drawn, "toggled", G_CALLBACK(automatic_cb), self, 0);
     gtk_box_append(GTK_BOX(self), self->drawn);
-    self->darkness = add_slider(self, _("Darkness"), -50, 50);
-    self->evening = add_slider(self, _("Evening of the light"), 0, 100);
-    self->automatic = gtk_check_button_new_with_label(_("Chosen from the picture"));
-    g_signal_connect_object(self->automatic, "toggled", G_CALLBACK(automatic_cb), self, 0);
-    gtk_box_append(GTK_BOX(self), self->automatic);
-    self->lines = add_slider(self, _("Lines"), 0, 200);
-    self->detail = gtk_drop_down_new_from_strings(details);
-    tb_pane_add_named(GTK_WIDGET(self), _("Detail"), self->detail);
-    g_signal_connect_object(self->detail, "notify::selected", G_CALLBACK(detail_cb), self, 0);
-    gtk_box_append(GTK_BOX(self), tb_pane_heading(_("By hand")));
+    self->darkness = add_slider(self, GTK_WIDGET(self), _("Darkness"), -50, 50);
+    gtk_widget_set_tooltip_text(
+            self->darkness, _("To the left more wood, to the right more is sawn"));
     gtk_box_append(GTK_BOX(self), tb_pane_tools(TOOLS, G_N_ELEMENTS(TOOLS)));
     self->work_signals = g_signal_group_new(TB_TYPE_WORK);
     g_signal_group_connect_swapped(self->work_signals, "changed", G_CALLBACK(follow), self);
@@ -161,6 +174,7 @@ GtkWidget *tb_tone_pane_new(TbDesk *desk)
     TbTonePane *self = g_object_new(TB_TYPE_TONE_PANE, "css-name", "pane", NULL);
     self->desk = g_object_ref(desk);
     tb_pane_add_brush(GTK_WIDGET(self), desk);
+    add_finer(self);
     g_signal_connect_object(desk, "notify::work", G_CALLBACK(work_cb), self, G_CONNECT_SWAPPED);
     work_cb(self);
     return GTK_WIDGET(self);

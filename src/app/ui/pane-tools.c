@@ -3,6 +3,8 @@
 
 #include <glib/gi18n.h>
 
+enum { LABEL_PX = 92 };
+
 GtkWidget *tb_pane_heading(const char *text)
 {
     GtkWidget *label = gtk_label_new(text);
@@ -10,7 +12,7 @@ GtkWidget *tb_pane_heading(const char *text)
     gtk_label_set_wrap(GTK_LABEL(label), TRUE);
     gtk_label_set_max_width_chars(GTK_LABEL(label), 28);
     gtk_widget_add_css_class(label, "heading");
-    gtk_widget_set_margin_top(label, 12);
+    gtk_widget_set_margin_top(label, 6);
     return label;
 }
 
@@ -61,6 +63,21 @@ static void chosen_cb(GtkDropDown *list)
                 GTK_ACCESSIBLE_PROPERTY_DESCRIPTION, gtk_string_object_get_string(chosen), -1);
 }
 
+/* A list stands beside its label: it is no higher than that. */
+static void add_row(GtkWidget *column, const char *label, GtkWidget *control)
+{
+    GtkWidget *row = gtk_box_new(GTK_ORIENTATION_HORIZONTAL, 8);
+    GtkWidget *text = gtk_label_new(label);
+    gtk_label_set_xalign(GTK_LABEL(text), 0);
+    gtk_label_set_wrap(GTK_LABEL(text), TRUE);
+    gtk_widget_set_size_request(text, LABEL_PX, -1);
+    gtk_widget_add_css_class(text, "heading");
+    gtk_widget_set_hexpand(control, TRUE);
+    gtk_box_append(GTK_BOX(row), text);
+    gtk_box_append(GTK_BOX(row), control);
+    gtk_box_append(GTK_BOX(column), row);
+}
+
 void tb_pane_add_named(GtkWidget *column, const char *label, GtkWidget *control)
 {
     tb_pane_name(control, label);
@@ -68,6 +85,8 @@ void tb_pane_add_named(GtkWidget *column, const char *label, GtkWidget *control)
         tb_pane_name(gtk_widget_get_first_child(control), label);
         g_signal_connect(control, "notify::selected-item", G_CALLBACK(chosen_cb), NULL);
         chosen_cb(GTK_DROP_DOWN(control));
+        add_row(column, label, control);
+        return;
     }
     gtk_box_append(GTK_BOX(column), tb_pane_heading(label));
     gtk_box_append(GTK_BOX(column), control);
@@ -117,7 +136,9 @@ GtkWidget *tb_pane_slider(
     gtk_scale_set_draw_value(GTK_SCALE(slider), TRUE);
     gtk_scale_set_value_pos(GTK_SCALE(slider), GTK_POS_RIGHT);
     tb_pane_pass_wheel(slider);
-    tb_pane_add_named(column, label, slider);
+    GtkWidget *both = gtk_box_new(GTK_ORIENTATION_VERTICAL, 0);
+    tb_pane_add_named(both, label, slider);
+    gtk_box_append(GTK_BOX(column), both);
     return slider;
 }
 
@@ -184,7 +205,6 @@ static GtkWidget *tool_new(tb_tool tool, const char *label, const char *hint)
     gtk_box_append(GTK_BOX(row), text);
     gtk_button_set_child(GTK_BUTTON(button), row);
     gtk_widget_set_size_request(button, -1, 46);
-    gtk_widget_set_tooltip_text(button, hint);
     gtk_actionable_set_action_name(GTK_ACTIONABLE(button), "win.tool");
     gtk_actionable_set_action_target_value(GTK_ACTIONABLE(button), g_variant_new_int32((int)tool));
     gtk_accessible_update_property(GTK_ACCESSIBLE(button), GTK_ACCESSIBLE_PROPERTY_LABEL, label,

@@ -13,7 +13,7 @@ GtkWidget *tb_pane_heading(const char *text);
 /* What a screen reader calls it. */
 void tb_pane_name(GtkWidget *control, const char *label);
 
-/* A control under its label, named by it for screen readers. */
+/* A control under its label, a list beside it; named by it for screen readers. */
 void tb_pane_add_named(GtkWidget *column, const char *label, GtkWidget *control);
 
 /* A switch beside its label, named by it: a screen reader can turn it, as it can't a check box. */
