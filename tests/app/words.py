@@ -81,7 +81,7 @@ class Judge:
             n_marked += "⟦" in name
             unmarked |= {f"{role} '{text}'" for text in (name, told) if "⟦" not in text and
                          text not in TOOLKIT and not PLAIN.fullmatch(text) and role != "application"}
-            if node.get_state_set().contains(self.app.atspi.StateType.FOCUSABLE) and role not in SILENT and \
+            if node.get_state_set().contains(bus.atspi().StateType.FOCUSABLE) and role not in SILENT and \
                     (not name or re.fullmatch(r"(Gtk|Adw|Tb)\w+", name)):
                 nameless.add(f"{role} '{name}' in '{node.get_parent().get_name()}'")
         self.tell(f"{place}: every one of {n_marked} words is marked", unmarked or not n_marked and {"no words"})
