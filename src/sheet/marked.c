@@ -113,9 +113,10 @@ static void begin(page *p, const tb_sheet_content *content, tb_unit unit)
     char *title = tb__words_clean(content->title, 200);
     *p = (page){.content = content, .unit = unit};
     tb__speech_begin(&p->speech, content);
-    p->verdict = tb__put_together(&p->speech, "%s%s%s: %s", title, *title ? ", " : "",
+    const char *rest = tb__say_ringed(&p->speech, content->inspection);
+    p->verdict = tb__put_together(&p->speech, "%s%s%s: %s%s%s", title, *title ? ", " : "",
             tb__say_size(&p->speech, o->width_mm, o->height_mm, unit),
-            tb__say_verdict(&p->speech, content->inspection, unit));
+            tb__say_verdict(&p->speech, content->inspection, unit), *rest ? ". " : "", rest);
     g_free(title);
 }
 

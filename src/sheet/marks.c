@@ -28,6 +28,14 @@ size_t tb__marks_count(const tb_inspection *inspection)
     return inspection->n_findings < TB_MARKS_MAX ? inspection->n_findings : TB_MARKS_MAX;
 }
 
+const char *tb__say_ringed(tb_speech *speech, const tb_inspection *inspection)
+{
+    size_t n = tb__marks_count(inspection);
+    return n < inspection->n_findings
+                   ? tb__say(speech, "The first %zu of %zu are ringed.", n, inspection->n_findings)
+                   : "";
+}
+
 const char *tb__say_kind(tb_speech *speech, tb_finding_kind kind)
 {
     return tb__say(speech, "%s", kind < TB_N_FINDING_KINDS ? KINDS[kind] : "");

@@ -32,6 +32,9 @@ typedef struct {
 } tb_grid_name;
 tb_grid_name tb__marks_cell(double x_mm, double y_mm, tb_unit unit);
 
+/* "The first 300 of 402 are ringed."; "" where all are. */
+const char *tb__say_ringed(tb_speech *speech, const tb_inspection *inspection);
+
 /* "Thin bridge", for people. */
 const char *tb__say_kind(tb_speech *speech, tb_finding_kind kind);
 

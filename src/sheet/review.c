@@ -149,9 +149,7 @@ void tb__pages_findings(tb_sheets *s)
     const tb_inspection *in = s->content->inspection;
     size_t n = tb__marks_count(in);
     tb_speech *sp = &s->speech;
-    const char *rest = n < in->n_findings
-                               ? tb__say(sp, "The first %zu of %zu are ringed.", n, in->n_findings)
-                               : "";
+    const char *rest = tb__say_ringed(sp, in);
     const char *verdict = tb__put_together(sp, "%s. %s%s%s",
             with_capital(sp, tb__say_verdict(sp, in, s->options->unit)), rest, *rest ? " " : "",
             tb__say(sp, "Rings with a full line must be mended before the saw; dashed ones are "
