@@ -1,9 +1,10 @@
 /* What a comparison of ways to tie needs, and times of our own.
  *
  *     tie_cases photo PHOTO FOLDER   runs the flow at 200 mm and 10 px/mm; writes tone.raw (float),
- *                                    loose.raw and tied.raw (bytes, 1 = wood) into FOLDER, and one
- *                                    JSON object about the tie to standard output
- *     tie_cases rooms N              times the tie of N islands on 2000 × 2500 pixels
+ *                                    loose.raw and tied.raw (bytes, 1 = wood) into FOLDER,
+ * narrow.raw with bridges no wider than they must be, and one JSON object about the tie (bridges:
+ * of narrow.raw) to standard output tie_cases rooms N              times the tie of N islands on
+ * 2000 × 2500 pixels
  */
 #define _POSIX_C_SOURCE 200809L
 #include "base/alloc.h"
@@ -69,6 +70,23 @@ static void print_bridges(const tb_tie_account *a)
     printf("]");
 }
 
+/* The same tie with bridges as narrow as the usual way's. */
+static tb_tie_account *tie_narrow(const tb_outcome *o, const char *folder)
+{
+    tb_error err;
+    tb_mask *out;
+    tb_tie_account *account;
+    tb_tie_options options = TB_TIE_OPTIONS_INIT;
+    options.limits = o->limits;
+    options.limits.bridge_should_mm = options.limits.bridge_must_mm;
+    options.tone = o->tone;
+    options.cut_line = o->cut_line;
+    must(tb_tie(&out, &account, o->split, &options, &TWO_THREADS, &err), &err);
+    write_raw(folder, "narrow.raw", out->px, tb_mask_area_px(out));
+    tb_mask_free(out);
+    return account;
+}
+
 static void photo_case(const char *path, const char *folder)
 {
     tb_error err;
@@ -96,8 +114,10 @@ static void photo_case(const char *path, const char *folder)
             n_pieces(o->pattern), o->inspection->n_must, o->tie->n_dropped,
             tb_num_of(o->tie->gap_percent, 4).text, tb_num_of(o->tie->likeness_before, 6).text,
             tb_num_of(o->tie->likeness_after, 6).text);
-    print_bridges(o->tie);
+    tb_tie_account *narrow = tie_narrow(o, folder);
+    print_bridges(narrow);
     printf("}\n");
+    tb_tie_account_free(narrow);
     tb_flow_free(flow);
     tb_free(photo);
     tb_photo_stop();

@@ -201,6 +201,17 @@ static tb_status survey(tb__tie *t, round_work *w, tb_error *err)
     return tb__channels_find(&w->channels, &w->n_channels, w->sea, w->paths, err);
 }
 
+/* A bar across bare dark is seen as one thing, the more the longer it is: beyond NOTICED_MM, each
+ * mm² of it costs so much more for each of its mm. A judgement, tried on photographs. */
+static const double NOTICED_MM = 8, NOTICE_PER_MM = 0.02;
+
+static double notice_mm2(const tb__tie *t, const round_work *w, const tb__channel *channel)
+{
+    double bare_mm = tb__channel_bare_mm(t, w->sea, w->paths, channel);
+    double beyond_mm = fmax(0, bare_mm - NOTICED_MM);
+    return NOTICE_PER_MM * beyond_mm * beyond_mm * t->options->limits.bridge_must_mm;
+}
+
 /* The tie problem in whole numbers: one unit is what a cost of 1 on the sea stands for. */
 static tb_status choose(tb__tie *t, round_work *w, int32_t mainland, tb_error *err)
 {
@@ -210,8 +221,9 @@ static tb_status choose(tb__tie *t, round_work *w, int32_t mainland, tb_error *e
         return tb_fail_memory(err);
     int64_t all = 1;
     for (size_t i = 0; i < w->n_channels; i++) {
-        w->edges[i] = (tb_edge){w->channels[i].a, w->channels[i].b, w->channels[i].cost};
-        all += w->channels[i].cost;
+        int64_t cost = w->channels[i].cost + (int64_t)(notice_mm2(t, w, &w->channels[i]) / unit);
+        w->edges[i] = (tb_edge){w->channels[i].a, w->channels[i].b, cost};
+        all += cost;
     }
     for (int32_t i = 0; i < w->rooms->n_pieces; i++)
         w->prizes[i] = w->must[i] ? all : w->worth[i] > 0 ? (int64_t)(w->worth[i] / unit) : 0;
@@ -396,6 +408,8 @@ static tb_status run(tb__tie *t, const tb_mask *given, tb_error *err)
         status = tb__field_new(&t->field, t, err);
     if (!status)
         status = as_drawn ? tb__mend_necks(t, &changed, err) : tb__thicken(t, err);
+    if (!status)
+        status = as_drawn ? TB_OK : tb__balance(t, err);
     if (!status)
         status = go_rounds(t, err);
     if (!status && as_drawn)

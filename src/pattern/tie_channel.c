@@ -124,3 +124,25 @@ tb_status tb__channels_find(
     *n = c.n;
     return TB_OK;
 }
+
+/* Of the way back from a cell to its room. */
+static double bare_way(
+        const tb__field *f, const tb__sea *sea, const tb_grid_paths *paths, int32_t cell)
+{
+    double sum = 0;
+    for (int32_t back; sea->source[cell] < 0 && (back = tb_grid_paths_back(paths, cell)) != cell;
+            cell = back) {
+        int32_t here = (sea->top + cell / sea->width) * f->width + sea->left + cell % sea->width;
+        double step = (cell - back) % sea->width == 0 || abs(cell - back) == 1 ? 1 : sqrt(2);
+        sum += step * f->open[here] * f->flat[here];
+    }
+    return sum;
+}
+
+double tb__channel_bare_mm(const tb__tie *t, const tb__sea *sea, const tb_grid_paths *paths,
+        const tb__channel *channel)
+{
+    double cells = bare_way(t->field, sea, paths, channel->cell_a) +
+                   bare_way(t->field, sea, paths, channel->cell_b);
+    return cells * sea->cell_px / t->wood->px_per_mm;
+}

@@ -85,6 +85,30 @@ static void make_disc(tb__field *f, double radius)
             f->disc[y][x] /= (float)sum;
 }
 
+/* Where what the picture wants changes by so much in a mm, half of a bridge is hidden. A judgement.
+ */
+static const double HIDING_PER_MM = 0.06;
+
+/* By how steep the picture is about each cell, as far as the eye's blur reaches. */
+static tb_status find_flat(tb__field *f, const tb__tie *t, tb_error *err)
+{
+    double cell_mm = f->cell_px / t->wood->px_per_mm;
+    for (int y = 0; y < f->height; y++)
+        for (int x = 0; x < f->width; x++) {
+            int left = x > 0 ? x - 1 : x, right = x + 1 < f->width ? x + 1 : x;
+            int up = y > 0 ? y - 1 : y, down = y + 1 < f->height ? y + 1 : y;
+            float dx = f->picture[y * f->width + right] - f->picture[y * f->width + left];
+            float dy = f->picture[down * f->width + x] - f->picture[up * f->width + x];
+            f->flat[y * f->width + x] = sqrtf(dx * dx + dy * dy) / (float)(2 * cell_mm);
+        }
+    tb_status status = blur(&f->flat, t, f, err);
+    for (int i = 0; !status && i < f->width * f->height; i++) {
+        float steep = f->flat[i] / (float)HIDING_PER_MM;
+        f->flat[i] = t->options->tone ? 1 / (1 + steep * steep) : 0;
+    }
+    return status;
+}
+
 tb_status tb__field_new(tb__field **out, const tb__tie *t, tb_error *err)
 {
     *out = NULL;
@@ -99,13 +123,14 @@ tb_status tb__field_new(tb__field **out, const tb__tie *t, tb_error *err)
     f->pattern = tb_malloc(n, sizeof *f->pattern);
     f->picture = tb_malloc(n, sizeof *f->picture);
     f->open = tb_malloc(n, sizeof *f->open);
+    f->flat = tb_malloc(n, sizeof *f->flat);
     f->loss = tb_malloc(n, sizeof *f->loss);
     f->strip = tb_malloc(n, sizeof *f->strip);
     f->strip_share = strip_share(t->options->limits.bridge_must_mm);
     make_kernel(f, TB_EYE_BLUR_MM * sqrt(2) * t->wood->px_per_mm / f->cell_px);
     make_disc(f, t->bridge_px / 2 / f->cell_px);
     tb_status status = TB_OK;
-    if (!f->pattern || !f->picture || !f->open || !f->loss || !f->strip)
+    if (!f->pattern || !f->picture || !f->open || !f->flat || !f->loss || !f->strip)
         status = tb_fail_memory(err);
     if (!status) {
         if (t->options->tone)
@@ -114,6 +139,8 @@ tb_status tb__field_new(tb__field **out, const tb__tie *t, tb_error *err)
             average_pattern(f->picture, t, f);
         status = blur(&f->picture, t, f, err);
     }
+    if (!status)
+        status = find_flat(f, t, err);
     if (status)
         tb__field_free(f);
     else
@@ -192,6 +219,7 @@ void tb__field_free(tb__field *field)
     tb_free(field->pattern);
     tb_free(field->picture);
     tb_free(field->open);
+    tb_free(field->flat);
     tb_free(field->loss);
     tb_free(field->strip);
     tb_free(field);

@@ -20,6 +20,7 @@
 static const double KEEP_BACK = 0.9;
 static const double LEAST_ANGLE_RAD = 1.0471975511965976; /* 60° */
 static const double COST_A_CELL = 10; /* of the ways inside the limb, at a price of 1 */
+static const double MOST_OVER = 2;    /* a root grows to so many times its width in one round */
 /* A second tie longer than this would not be looked for beyond the limb's own reach. */
 static const double TIE_MM = 12;
 
@@ -373,8 +374,10 @@ typedef struct {
     int32_t *ends;  /* see is_tied_already() */
 } mending;
 
-static tb_status mend_limb(
-        mending *m, const tb_inspection *in, size_t i, bool *changed, tb_error *err)
+/* Where cells are too coarse to see what the limb is parted by, as last resort the root is made as
+ * wide as it must be, step by step. */
+static tb_status mend_limb(mending *m, const tb_inspection *in, size_t i, bool last_resort,
+        bool *changed, tb_error *err)
 {
     const tb_limb *weak = &in->limbs[i];
     double scale = m->t->wood->px_per_mm;
@@ -388,8 +391,13 @@ static tb_status mend_limb(
         status = find_limb(&l, weak->towards_rad, err);
     /* One that a tie has reached meanwhile hangs by one root no longer: the next round will tell.
      */
-    if (!status && is_parted(&l, m->n_wood) && !is_tied_already(&l, m->ends, i))
+    bool is_limb = !status && is_parted(&l, m->n_wood);
+    if (is_limb && !is_tied_already(&l, m->ends, i))
         status = cure(&l, &m->ends[2 * i], changed, err);
+    else if (!status && !is_limb && last_resort) {
+        tb__stamp(m->t, l.root_x, l.root_y, l.root_px * fmin(l.over, MOST_OVER) / 2 + 1);
+        *changed = true;
+    }
     tb_grid_paths_free(l.ways);
     tb__sea_free(l.sea);
     return status;
@@ -420,14 +428,17 @@ tb_status tb__mend_limbs(tb__tie *t, const tb_inspection *in, bool *changed, tb_
     tb_status status = m.ends ? TB_OK : tb_fail_memory(err);
     for (size_t i = 0; !status && i < 2 * in->n_limbs; i++)
         m.ends[i] = -1;
-    for (size_t i = 0; !status && i < in->n_limbs; i++) {
-        if (!is_found(in, &in->limbs[i]))
-            continue;
-        if (!m.sea)
-            status = begin(&m, err);
-        if (!status)
-            status = mend_limb(&m, in, i, changed, err);
-    }
+    bool mended = false;
+    for (int last_resort = 0; last_resort < 2 && !mended; last_resort++)
+        for (size_t i = 0; !status && i < in->n_limbs; i++) {
+            if (!is_found(in, &in->limbs[i]))
+                continue;
+            if (!m.sea)
+                status = begin(&m, err);
+            if (!status)
+                status = mend_limb(&m, in, i, last_resort, &mended, err);
+        }
+    *changed = *changed || mended;
     tb_free(m.ends);
     tb__sea_free(m.sea);
     tb_labels_free(m.rooms);

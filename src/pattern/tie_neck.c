@@ -112,11 +112,15 @@ static bool is_frame(const tb_mask *wood, const tb_breadth *breadth)
     return false;
 }
 
+/* bridge_px is half a pixel more than the limit; inspect lets half a pixel less pass. A quarter of
+ * it is not worth a round. */
+static const double GRAIN_PX = 0.75;
+
 static bool is_thin(const tb__tie *t, const tb_neck *neck, tb_rect *seen)
 {
     tb_breadth breadth;
     return tb_neck_measure(&breadth, seen, neck, t->memory->ridge, t->wood) &&
-           breadth.width_px < t->bridge_px - 0.5 && !is_frame(t->wood, &breadth);
+           breadth.width_px < t->bridge_px - GRAIN_PX && !is_frame(t->wood, &breadth);
 }
 
 typedef struct {

@@ -71,6 +71,7 @@ struct tb__field {
     int cell_px;
     float *pattern, *picture; /* 0 … 1, blurred twice by the eye */
     float *open;              /* share of the cell that is no wood */
+    float *flat;              /* 1 where the picture shows nothing a bridge could hide in … 0 */
     float *loss;              /* what making the cell wood costs, a mm²; 0 where it is wood */
     float *strip;             /* its mean under a bridge's disc about the cell */
     float strip_share, worth_factor;
@@ -101,6 +102,9 @@ float tb__field_try_disc(const tb__tie *t, double x_px, double y_px);
 /* Thickens what is too thin of the wood, wherever that gains likeness, and opens the rest away.
  * See tie_thin.c. */
 TB_NODISCARD tb_status tb__thicken(tb__tie *t, tb_error *err);
+
+/* Moves outlines a little where there is too much or too little light. See tie_balance.c. */
+TB_NODISCARD tb_status tb__balance(tb__tie *t, tb_error *err);
 
 /* Thickens every neck that is thinner than a bridge. See tie_neck.c. *changed becomes true if
  * anything did change. */
@@ -173,16 +177,22 @@ typedef struct {
 TB_NODISCARD tb_status tb__channels_find(tb__channel **out, size_t *n, const tb__sea *sea,
         const tb_grid_paths *paths, tb_error *err);
 
+/* How many mm of it lead over openings where the picture is flat. */
+double tb__channel_bare_mm(const tb__tie *t, const tb__sea *sea, const tb_grid_paths *paths,
+        const tb__channel *channel);
+
 /* Of the disc that sweeps a bridge. */
 static inline double tb__bridge_radius(const tb__tie *t)
 {
     return t->bridge_px / 2 + 0.1;
 }
 
-/* And of one that thickens a place: what was too thin last round gets more, so that it ends. */
+/* And of one that thickens a place: what was too thin last round gets more, and from the third
+ * round on much more, so that it ends soon. */
 static inline double tb__mending_radius(const tb__tie *t)
 {
-    return tb__bridge_radius(t) + 0.5 * fmax(t->account->n_rounds - 1, 0);
+    double late = fmax(t->account->n_rounds - 1, 0);
+    return tb__bridge_radius(t) + 0.5 * late + fmax(late - 1, 0);
 }
 
 /* Turns a disc about the pixel that holds (x, y) into wood: about its centre, because opening

@@ -15,6 +15,9 @@ static const double MOST_MM2 = 0.5;
 /* Half the point's angle, 27°: so it turns the line enough to be a corner, by a little. */
 static const double SLOPE = 0.5;
 
+/* An opening is pointed if it is at least so many times as long as the radius of its end. */
+static const double LEAST_RADII = 5;
+
 /* A window reaches so far to each side of the turn. */
 static const double REACH_MM = 4;
 
@@ -283,11 +286,20 @@ static void flood_narrow(tip *p, const tb_mask *closed)
     flood(p, closed);
 }
 
+/* A point on something no longer than wide would be an arrowhead. */
+static bool is_long(const tip *p)
+{
+    double longest = 0;
+    for (int i = 0; i < p->n; i++)
+        longest = fmax(longest, way_in(p, p->list[i] % p->side, p->list[i] / p->side));
+    return longest >= LEAST_RADII * p->radius;
+}
+
 static bool look_at_end(tip *p)
 {
     p->ux = p->uy = p->most_in = 0;
     flood(p, NULL);
-    return find_end(p) && narrow_down(p);
+    return find_end(p) && is_long(p) && narrow_down(p);
 }
 
 /* Of a corner of the pattern as it came no slot is filled; nor of this one. */
@@ -304,7 +316,7 @@ static void leave_sharp(const tip *p, double ahead)
 
 static tb_status ease_tip(tb__edits *edits, tip *p, const tb_mask *closed, tb_error *err)
 {
-    static const double RADII_AHEAD[] = {0, 0.5, 1, 1.5};
+    static const double RADII_AHEAD[] = {0, 0.5, 1};
     best_way best = {.cost_mm2 = MOST_MM2};
     tb_status status = TB_OK;
     bool narrow = !is_open(closed, p->left + p->reach, p->top + p->reach);
@@ -313,7 +325,7 @@ static tb_status ease_tip(tb__edits *edits, tip *p, const tb_mask *closed, tb_er
         status = try_way(&best, edits, p, NO_POINT, err);
     }
     bool has_end = look_at_end(p);
-    for (int k = 0; k < 4 && has_end && !status; k++)
+    for (int k = 0; k < 3 && has_end && !status; k++)
         status = try_way(&best, edits, p, RADII_AHEAD[k] * p->radius, err);
     if (status || !best.found)
         return status;

@@ -121,6 +121,33 @@ static void test_tie__drops_what_is_not_worth_its_bridge(void)
     tb_plane_free(tone);
 }
 
+/* How many bridges tie a light square of 2 mm, so far off on an even, dusky ground, where a bar by
+ * itself costs the likeness next to nothing. */
+static size_t bridges_over_bare_ground(int away_px)
+{
+    tb_mask *mask = framed(), *out = NULL;
+    fill(mask, 60 + away_px, 240, 80 + away_px, 260, 1);
+    tb_plane *tone = tone_of(mask, 30, 90);
+    tb_tie_account *account = NULL;
+    tb_tie_options options = TB_TIE_OPTIONS_INIT;
+    options.tone = tone;
+    g_assert_cmpint(tb_tie(&out, &account, mask, &options, NULL, NULL), ==, TB_OK);
+    check_sound(out, &options.limits);
+    size_t n = account->n_bridges;
+    g_assert_cmpint(n + account->n_dropped, ==, 1);
+    tb_tie_account_free(account);
+    tb_mask_free(out);
+    tb_mask_free(mask);
+    tb_plane_free(tone);
+    return n;
+}
+
+static void test_tie__draws_no_long_bar_across_bare_ground(void)
+{
+    g_assert_cmpint(bridges_over_bare_ground(60), ==, 1);
+    g_assert_cmpint(bridges_over_bare_ground(200), ==, 0);
+}
+
 static void test_tie__keeps_hand_work(void)
 {
     /* The same island painted by hand is reached; with openings painted all around it, it can't be
@@ -231,7 +258,7 @@ static void test_tie__ties_a_weak_peninsula_a_second_time(void)
 {
     tb_mask *mask = framed(), *out = NULL;
     fill(mask, 60, 230, 450, 260, 1);
-    tb_plane *tone = tone_of(mask, 20, 90);
+    tb_plane *tone = tone_of(mask, 10, 98);
     tb_tie_account *account = NULL;
     tb_tie_options options = brittle();
     tb_inspection *before = NULL;
@@ -317,6 +344,28 @@ static void test_tie__widens_to_what_is_advised_where_the_picture_lets_it(void)
     tb_plane_free(tone);
 }
 
+static void test_tie__moves_outlines_to_where_the_light_comes_out_right(void)
+{
+    /* A wide opening in wood that the picture has as hardly light. */
+    tb_mask *mask = framed(), *out = NULL;
+    fill(mask, 60, 60, 540, 440, 1);
+    fill(mask, 200, 150, 400, 350, 0);
+    tb_plane *tone = tone_of(mask, 2, 55);
+    tb_tie_account *account = NULL;
+    tb_tie_options options = TB_TIE_OPTIONS_INIT;
+    options.tone = tone;
+    g_assert_cmpint(tb_tie(&out, &account, mask, &options, NULL, NULL), ==, TB_OK);
+    check_sound(out, &options.limits);
+    int opened = 480 * 380 - area(out, 60, 60, 540, 440);
+    g_assert_cmpint(opened, >, 202 * 202);
+    g_assert_cmpint(opened, <=, 204 * 204);
+    g_assert_cmpfloat(account->likeness_after, >, account->likeness_before);
+    tb_tie_account_free(account);
+    tb_mask_free(out);
+    tb_mask_free(mask);
+    tb_plane_free(tone);
+}
+
 static void test_tie__makes_a_blunt_end_a_point(void)
 {
     /* A slit of 1.2 mm with round ends, too narrow for the blade to turn in. */
@@ -328,7 +377,7 @@ static void test_tie__makes_a_blunt_end_a_point(void)
             mask->px[y * W + x] = hypot(beyond, y + 0.5 - 206) > 6;
         }
     fill(mask, 290, 195, 310, 217, 0); /* room for the drill */
-    tb_plane *tone = tone_of(mask, 2, 90);
+    tb_plane *tone = tone_of(mask, 2, 98);
     tb_tie_account *account = NULL;
     tb_tie_options options = TB_TIE_OPTIONS_INIT;
     options.tone = tone;
@@ -427,6 +476,7 @@ int main(int argc, char **argv)
     g_test_add_func("/tie/leaves_a_sound_pattern_alone", test_tie__leaves_a_sound_pattern_alone);
     g_test_add_func("/tie/follows_the_light_way", test_tie__follows_the_light_way);
     g_test_add_func("/tie/drops", test_tie__drops_what_is_not_worth_its_bridge);
+    g_test_add_func("/tie/bare_ground", test_tie__draws_no_long_bar_across_bare_ground);
     g_test_add_func("/tie/keeps_hand_work", test_tie__keeps_hand_work);
     g_test_add_func("/tie/one_sound_piece", test_tie__always_ends_in_one_sound_piece);
     g_test_add_func(
@@ -434,6 +484,7 @@ int main(int argc, char **argv)
     g_test_add_func("/tie/second_tie", test_tie__ties_a_weak_peninsula_a_second_time);
     g_test_add_func("/tie/names_the_hand_work", test_tie__names_the_hand_work_that_forbids_a_cure);
     g_test_add_func("/tie/widens", test_tie__widens_to_what_is_advised_where_the_picture_lets_it);
+    g_test_add_func("/tie/balance", test_tie__moves_outlines_to_where_the_light_comes_out_right);
     g_test_add_func("/tie/points", test_tie__makes_a_blunt_end_a_point);
     g_test_add_func("/tie/refuses", test_tie__refuses_what_makes_no_sense);
     g_test_add_func("/tie/stops_when_told", test_tie__stops_when_told);
