@@ -1,5 +1,6 @@
 /* What inspect finds on hand-made patterns: each fault once, in its place, with its number. */
 #include "pattern/inspect.h"
+#include "pattern/say.h"
 
 #include "drawn.h"
 #include "strokes.h"
@@ -276,6 +277,49 @@ static void test_inspect__looking_again_agrees_with_looking_at_all(void)
     strokes_run(7, wanted ? atoi(wanted) : 100, 90, 70);
 }
 
+/* A bridge of 2.4 mm, upright, in solid wood of 6 mm: short of half the thickness only where it
+ * runs across the grain. */
+static void test_inspect__a_bridge_across_the_grain_is_half_as_wide_as_the_board_is_thick(void)
+{
+    tb_mask *mask = drawn_board(60, 40, 10);
+    drawn_box(mask, 0, 22.8, 20, 12, 10, 0);
+    drawn_box(mask, 0, 37.2, 20, 12, 10, 0);
+    for (int across = 0; across <= 1; across++) {
+        tb_limits limits = TB_LIMITS_INIT;
+        tb_inspection *in;
+        limits.bridge_across_mm = 3;
+        limits.grain_rad = across ? 0 : G_PI / 2;
+        g_assert_cmpint(tb_inspect(&in, mask, &limits, NULL, NULL), ==, TB_OK);
+        g_assert_cmpint(in->n_must, ==, across);
+        g_assert_cmpint(in->n_should, ==, !across);
+        const tb_finding *f = &in->findings[0];
+        g_assert_cmpint(f->kind, ==, TB_FINDING_THIN_BRIDGE);
+        g_assert_cmpfloat_with_epsilon(f->measured, 2.4, 0.05);
+        g_assert_cmpfloat(f->limit, ==, across ? 3 : limits.bridge_should_mm);
+        tb_inspection_free(in);
+    }
+    tb_mask_free(mask);
+}
+
+/* 1.21 mm are 0.048 in, 1.6 mm 0.063 in, 12 mm² 0.0186 in² (1 in = 25.4 mm). */
+static void test_inspect__says_what_was_found_in_the_unit_asked_for(void)
+{
+    tb_finding bridge = {.kind = TB_FINDING_THIN_BRIDGE,
+            .measured = 1.21,
+            .limit = 1.6,
+            .unit = "mm",
+            .advice = "Thicken this bridge to 2.5 mm."};
+    tb_finding island = {.kind = TB_FINDING_ISLAND, .measured = 12, .unit = "mm²"};
+    tb_finding limb = {.kind = TB_FINDING_WEAK_PENINSULA, .measured = 1.2, .limit = 1, .unit = ""};
+    g_assert_cmpstr(tb_say_measure(&bridge, TB_UNIT_MM).text, ==, "1.21 mm, wanted 1.60 mm");
+    g_assert_cmpstr(tb_say_measure(&bridge, TB_UNIT_IN).text, ==, "0.048 in, wanted 0.063 in");
+    g_assert_cmpstr(
+            tb_say_advice(&bridge, TB_UNIT_IN).text, ==, "Thicken this bridge to 0.098 in.");
+    g_assert_cmpstr(tb_say_measure(&island, TB_UNIT_MM).text, ==, "12 mm² loose");
+    g_assert_cmpstr(tb_say_measure(&island, TB_UNIT_IN).text, ==, "0.0186 in² loose");
+    g_assert_cmpstr(tb_say_measure(&limb, TB_UNIT_IN).text, ==, "120 %, at most 100 %");
+}
+
 int main(int argc, char **argv)
 {
     g_test_init(&argc, &argv, NULL);
@@ -293,5 +337,7 @@ int main(int argc, char **argv)
     ADD(limits_are_checked);
     ADD(threads_change_nothing);
     ADD(looking_again_agrees_with_looking_at_all);
+    ADD(a_bridge_across_the_grain_is_half_as_wide_as_the_board_is_thick);
+    ADD(says_what_was_found_in_the_unit_asked_for);
     return g_test_run();
 }
