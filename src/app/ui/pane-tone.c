@@ -125,6 +125,7 @@ static void add_finer(TbTonePane *self)
     self->evening = add_slider(self, folded, _("Brighten shadows, calm what glares"), 0, 100);
     gtk_box_append(GTK_BOX(folded), self->automatic);
     gtk_widget_add_css_class(fold, "fold");
+    tb_pane_name(fold, _("Light and shadow"));
     gtk_expander_set_child(GTK_EXPANDER(fold), folded);
     gtk_box_append(GTK_BOX(self), fold);
 }

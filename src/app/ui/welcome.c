@@ -2,6 +2,7 @@
 #include "app/ui/welcome.h"
 
 #include "app/model/library.h"
+#include "app/ui/gallery.h"
 #include "app/ui/pane-tools.h"
 
 #include <adwaita.h>
@@ -28,7 +29,11 @@ static GtkWidget *recent_button(const char *path)
     char *ending = strstr(name, ".tombolo");
     if (ending)
         *ending = '\0';
-    GtkWidget *button = gtk_button_new_with_label(name);
+    GtkWidget *button = gtk_button_new(), *label = gtk_label_new(name);
+    gtk_label_set_ellipsize(GTK_LABEL(label), PANGO_ELLIPSIZE_END);
+    gtk_label_set_max_width_chars(GTK_LABEL(label), 16);
+    gtk_button_set_child(GTK_BUTTON(button), label);
+    gtk_widget_set_size_request(button, -1, 44);
     gtk_widget_add_css_class(button, "flat");
     gtk_actionable_set_action_name(GTK_ACTIONABLE(button), "win.open-path");
     gtk_actionable_set_action_target_value(GTK_ACTIONABLE(button), g_variant_new_string(path));
@@ -46,10 +51,12 @@ static void add_recent(GtkBox *box)
         return;
     }
     gtk_widget_add_css_class(heading, "heading");
-    gtk_widget_set_margin_top(heading, 18);
+    GtkWidget *row = gtk_box_new(GTK_ORIENTATION_HORIZONTAL, 6);
+    gtk_widget_set_halign(row, GTK_ALIGN_CENTER);
     gtk_box_append(box, heading);
+    gtk_box_append(box, row);
     for (int i = 0; paths[i]; i++)
-        gtk_box_append(box, recent_button(paths[i]));
+        gtk_box_append(GTK_BOX(row), recent_button(paths[i]));
 }
 
 GtkWidget *tb_welcome_new(void)
@@ -65,8 +72,12 @@ GtkWidget *tb_welcome_new(void)
             big_button(_("Choose a photograph"), "win.choose-photo", "suggested-action"));
     gtk_box_append(GTK_BOX(buttons), big_button(_("Open a project"), "win.open-project", NULL));
     gtk_box_append(GTK_BOX(buttons), big_button(_("Try the lighthouse keeper"), "win.demo", NULL));
-    add_recent(GTK_BOX(buttons));
-    adw_status_page_set_child(ADW_STATUS_PAGE(page), buttons);
+    GtkWidget *below = gtk_box_new(GTK_ORIENTATION_VERTICAL, 12);
+    gtk_box_append(GTK_BOX(below), buttons);
+    add_recent(GTK_BOX(below));
+    gtk_box_append(GTK_BOX(below), tb_gallery_new());
+    adw_status_page_set_child(ADW_STATUS_PAGE(page), below);
+    gtk_widget_add_css_class(page, "compact");
     gtk_widget_set_hexpand(page, TRUE);
     /* What scrolls in it takes the focus. */
     tb_pane_name(gtk_widget_get_first_child(page), _("First page"));
