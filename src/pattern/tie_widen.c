@@ -14,7 +14,7 @@
 
 /* What widening one neck may cost, in mm² of picture. A judgement: at that the list of what should
  * be mended is half as long, and nobody sees the difference. */
-static const double MOST_MM2 = 0.4;
+static const double MOST_MM2 = 0.6;
 
 /* ---- the way over the ridge ----------------------------------------------------------------- */
 
