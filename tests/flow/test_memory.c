@@ -1,11 +1,12 @@
 /* Memory that runs out in the course of the flow: an allocation of the core's fails, from the
- * photograph's bytes to the finished inspection, with strokes of every kind. It says so, leaks
+ * photograph's bytes to the inspection and the plan, with strokes of every kind. It says so, leaks
  * nothing, and the next try gives the pattern all the same.
  *
  * One in TB_ALLOC_STRIDE (7) is tried, from a place that changes from run to run; ./dev fuzz tries
  * every one of them. */
 #include "../base/alloc_failing.h"
 #include "flow/flow.h"
+#include "flow/sawing.h"
 #include "scene.h"
 
 #include <glib.h>
@@ -23,6 +24,9 @@ static void prepare(void)
     settings.px_per_mm = 4;
     settings.frame_mm = 3;
     settings.evening = 0.5;
+    settings.split_line = 1;
+    settings.saw_order = TB_ORDER_WEAK_FIRST;
+    strcpy(settings.stock, "walnut-6");
     for (int i = 0; i < TB_N_STROKE_KINDS; i++) {
         strokes[i] = (tb_stroke)TB_STROKE_INIT((tb_stroke_kind)i);
         for (int k = 0; k < 3; k++)
@@ -40,7 +44,15 @@ static tb_status whole_way(tb_flow *flow, tb_error *err)
         status = tb_flow_update(flow, NULL, err);
     if (!status)
         status = tb_flow_set_strokes(flow, drawn, TB_N_STROKE_KINDS / 2, err);
-    return status ? status : tb_flow_update(flow, NULL, err);
+    if (!status)
+        status = tb_flow_update(flow, NULL, err);
+    if (status)
+        return status;
+    const tb_outcome *outcome = tb_flow_outcome(flow);
+    tb_plan *plan;
+    status = tb_sawing_plan(&plan, outcome->inspection, outcome->pattern, &settings, NULL, err);
+    tb_plan_free(plan);
+    return status;
 }
 
 static uint8_t *pattern_of(const uint8_t *photo, size_t n_photo, size_t *n_px)
