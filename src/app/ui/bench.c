@@ -91,15 +91,25 @@ static void centre_on(TbBench *self, double x_mm, double y_mm)
             gtk_widget_get_height(GTK_WIDGET(self)) * scale / 2.0 - y_mm * self->px_per_mm);
 }
 
-/* Room about the whole board; at its foot lie the hint and the scale bar. */
-enum { SIDE_PX = 28, HEAD_PX = 16, FOOT_PX = 62 };
+/* Room about the whole board. */
+enum { SIDE_PX = 28, HEAD_PX = 16 };
+
+/* At the foot lie the scale bar and the hint, which large letters break into two lines. */
+static int foot_px(TbBench *self)
+{
+    int width = gtk_widget_get_width(GTK_WIDGET(self)), line_px = 0;
+    PangoLayout *layout = gtk_widget_create_pango_layout(GTK_WIDGET(self), "H");
+    pango_layout_get_pixel_size(layout, NULL, &line_px);
+    g_object_unref(layout);
+    return (27 * line_px > width - 180 ? 2 : 1) * line_px + 44;
+}
 
 static void fit_now(TbBench *self)
 {
     double left = 0, top_mm = 0, right, bottom;
-    int scale = scale_of(self);
+    int scale = scale_of(self), foot = foot_px(self);
     double w = gtk_widget_get_width(GTK_WIDGET(self)) - 2 * SIDE_PX;
-    double h = gtk_widget_get_height(GTK_WIDGET(self)) - HEAD_PX - FOOT_PX;
+    double h = gtk_widget_get_height(GTK_WIDGET(self)) - HEAD_PX - foot;
     tb__bench_board_size(self, &right, &bottom);
     if (tb__bench_framing(self))
         tb__bench_frame_extent(self, &left, &top_mm, &right, &bottom);
@@ -108,7 +118,7 @@ static void fit_now(TbBench *self)
     self->px_per_mm = fmin(w / (right - left), h / (bottom - top_mm)) * scale;
     self->px_per_mm = fmin(fmax(self->px_per_mm, ZOOM_LEAST), ZOOM_MOST);
     centre_on(self, (left + right) / 2, (top_mm + bottom) / 2);
-    self->top_px -= (FOOT_PX - HEAD_PX) / 2 * scale;
+    self->top_px -= (foot - HEAD_PX) / 2 * scale;
 }
 
 void tb_bench_fit(TbBench *self)
