@@ -89,6 +89,8 @@ char *tb_finding_measure(TbDesk *desk, const tb_finding *f)
         return g_strdup_printf(_("%s; the limit is %s"), measured, limit);
     }
     g_autofree char *measured = tb_local_number(tb_num_of(f->measured, 2).text);
+    if (f->kind == TB_FINDING_ISLAND)
+        return g_strdup_printf(_("%s %s of loose wood"), measured, f->unit);
     g_autofree char *limit = tb_local_number(tb_num_of(f->limit, 2).text);
     if (f->kind == TB_FINDING_WEAK_PENINSULA)
         return g_strdup_printf(_("%s times the load reckoned safe"), measured);

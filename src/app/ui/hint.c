@@ -23,6 +23,8 @@ static const char *text_of(TbDesk *desk)
 {
     if (tb_desk_step(desk) == TB_STEP_PHOTO)
         return _("Pull the corners until the frame holds what you want to saw");
+    if (tb_desk_step(desk) == TB_STEP_CHECK && tb_desk_tool(desk) == TB_TOOL_MOVE)
+        return _("Press a line of the list to see its place");
     return _(HINTS[tb_desk_tool(desk)]);
 }
 
