@@ -188,7 +188,7 @@ static void test_work__mends_what_must_be_mended(fixture *f, gconstpointer unuse
     int n_before = tb_work_pattern_now(f->work)->result->inspection->n_must;
     g_assert_cmpint(n_before, >, 0);
     size_t n_actions = tb_work_state(f->work)->n_actions;
-    tb_mending done = tb_work_mend_all(f->work);
+    tb_mending done = tb_work_mend_all(f->work, false);
     g_assert_cmpint(done.n_drawn, >, 0);
     g_assert_cmpint(done.n_drawn + done.n_left, ==, n_before);
     wait_until_settled(f->work);
@@ -197,6 +197,23 @@ static void test_work__mends_what_must_be_mended(fixture *f, gconstpointer unuse
     wait_until_settled(f->work);
     g_assert_cmpuint(tb_work_state(f->work)->n_actions, ==, n_actions);
     g_assert_cmpint(tb_work_pattern_now(f->work)->result->inspection->n_must, ==, n_before);
+}
+
+/* An island that is mended again and again gives way: it is taken out. */
+static void test_work__gives_way_where_it_is_told_to(fixture *f, gconstpointer unused)
+{
+    tb_settings s = tb_work_state(f->work)->settings;
+    (void)unused;
+    s.tie = 0;
+    tb_work_set(f->work, &s);
+    draw(f->work, TB_STROKE_SAW, 40, 50, 20);
+    draw(f->work, TB_STROKE_WOOD, 40, 50, 8);
+    wait_until_settled(f->work);
+    tb_mending done = tb_work_mend_all(f->work, true);
+    g_assert_cmpint(done.n_by[TB_MEND_TIE], ==, 0);
+    g_assert_cmpint(done.n_by[TB_MEND_TRIM], >, 0);
+    wait_until_settled(f->work);
+    g_assert_cmpint(pixel_at(f->work, 40, 50), ==, 0);
 }
 
 /* A place on the bridge that was opening before the tie. */
@@ -496,6 +513,7 @@ int main(int argc, char **argv)
     ADD("/model/answers_a_drag", test_work__answers_a_drag_without_falling_behind);
     ADD("/model/opened_again", test_work__is_all_there_when_opened_again);
     ADD("/model/mends", test_work__mends_what_must_be_mended);
+    ADD("/model/gives-way", test_work__gives_way_where_it_is_told_to);
     ADD("/model/refuses", test_work__refuses_a_bridge);
     ADD("/papers/set", test_papers__put_everything_in_a_folder_of_its_own);
     ADD("/papers/past", test_papers__are_not_made_of_a_pattern_that_is_past);

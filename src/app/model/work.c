@@ -485,25 +485,27 @@ void tb_work_draw(TbWork *self, const tb_stroke *stroke)
 }
 
 /* TB_OK and nothing drawn where the finding has no mend, or it can't be made. */
-static tb_status mend(TbWork *self, tb_mending *done, const tb_finding *finding, tb_error *err)
+static tb_status mend(
+        TbWork *self, tb_mending *done, const tb_finding *finding, bool gives_way, tb_error *err)
 {
     const tb_result *result = self->pattern.result;
     tb_mend mends[TB_MENDS_MOST];
     tb_stroke stroke = {0};
     tb_status status = TB_OK;
-    if (tb_mends_of(mends, finding->kind) == 0 ||
-            tb_mend_stroke(&stroke, finding, mends[0], result->pattern, &result->limits, NULL)) {
+    int n = tb_mends_of(mends, finding->kind), way = gives_way ? n - 1 : 0;
+    if (n == 0 ||
+            tb_mend_stroke(&stroke, finding, mends[way], result->pattern, &result->limits, NULL)) {
         done->n_left++;
     } else {
         status = tb_project_draw(self->project, &stroke, err);
-        done->n_by[mends[0]] += !status;
+        done->n_by[mends[way]] += !status;
         done->n_drawn += !status;
     }
     tb_stroke_clear(&stroke);
     return status;
 }
 
-tb_mending tb_work_mend_all(TbWork *self)
+tb_mending tb_work_mend_all(TbWork *self, bool gives_way)
 {
     tb_error err = {0};
     tb_status status = TB_OK;
@@ -513,7 +515,7 @@ tb_mending tb_work_mend_all(TbWork *self)
     const tb_inspection *inspection = self->pattern.result->inspection;
     for (size_t i = 0; !status && i < inspection->n_findings; i++)
         if (inspection->findings[i].severity == TB_MUST)
-            status = mend(self, &done, &inspection->findings[i], &err);
+            status = mend(self, &done, &inspection->findings[i], gives_way, &err);
     acted(self, status, &err);
     return done;
 }

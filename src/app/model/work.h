@@ -75,8 +75,9 @@ void tb_work_set(TbWork *self, const tb_settings *settings);
  * nothing has come for a third of a second; all of it is one action. */
 void tb_work_slide(TbWork *self, const tb_settings *settings);
 void tb_work_draw(TbWork *self, const tb_stroke *stroke);
-/* Draws the first mend of every finding that must be mended. */
-tb_mending tb_work_mend_all(TbWork *self);
+/* Draws the first mend of every finding that must be mended, or, where it gives way, the last: what
+ * can be closed or taken out is. */
+tb_mending tb_work_mend_all(TbWork *self, bool gives_way);
 /* Lets no bridge go where this one of the tie goes: another way is taken, or the island dropped. */
 void tb_work_refuse(TbWork *self, const tb_bridge *bridge);
 void tb_work_ring(TbWork *self, tb_note *note);

@@ -8,7 +8,9 @@
 
 #include <glib/gi18n.h>
 
-enum { ROUNDS_MOST = 8 };
+/* One mend may undo another, widening what that one thickened: after some rounds what is left gives
+ * way, is closed or taken out. */
+enum { ROUNDS_MOST = 8, ROUNDS_FIRST = 3 };
 enum { ROWS_MOST = 60 }; /* of one list: a longer one helps nobody; the count tells the rest */
 
 #define TB_TYPE_CHECK_PANE (tb_check_pane_get_type())
@@ -296,7 +298,7 @@ static void mend_round(TbCheckPane *self)
 {
     TbWork *work = tb_desk_work(self->desk);
     self->mending = true;
-    tb_mending done = tb_work_mend_all(work);
+    tb_mending done = tb_work_mend_all(work, self->rounds_left <= ROUNDS_MOST - ROUNDS_FIRST);
     self->mending = false;
     for (int i = 0; i < TB_N_MENDS; i++)
         self->done.n_by[i] += done.n_by[i];
