@@ -374,8 +374,11 @@ typedef struct {
     int32_t *ends;  /* see is_tied_already() */
 } mending;
 
+/* Two limbs whose cures undo each other would go on for ever; so late cures only add wood. */
+enum { LAST_CURING_ROUND = 12 };
+
 /* Where cells are too coarse to see what the limb is parted by, as last resort the root is made as
- * wide as it must be, step by step. */
+ * wide as it must be, step by step; and so it is late. */
 static tb_status mend_limb(mending *m, const tb_inspection *in, size_t i, bool last_resort,
         bool *changed, tb_error *err)
 {
@@ -392,9 +395,10 @@ static tb_status mend_limb(mending *m, const tb_inspection *in, size_t i, bool l
     /* One that a tie has reached meanwhile hangs by one root no longer: the next round will tell.
      */
     bool is_limb = !status && is_parted(&l, m->n_wood);
-    if (is_limb && !is_tied_already(&l, m->ends, i))
+    bool late = m->t->account->n_rounds > LAST_CURING_ROUND;
+    if (is_limb && !late && !is_tied_already(&l, m->ends, i))
         status = cure(&l, &m->ends[2 * i], changed, err);
-    else if (!status && !is_limb && last_resort) {
+    else if (!status && (late || (!is_limb && last_resort))) {
         tb__stamp(m->t, l.root_x, l.root_y, l.root_px * fmin(l.over, MOST_OVER) / 2 + 1);
         *changed = true;
     }
