@@ -49,7 +49,7 @@ static int64_t *key_new(int64_t key)
 
 static int64_t key_of(int column, int row)
 {
-    return (int64_t)row << 32 | (uint32_t)column;
+    return (int64_t)((uint64_t)(uint32_t)row << 32 | (uint32_t)column);
 }
 
 /* Long fibres along y: noise that runs in streaks, the same at every start. */
