@@ -9,6 +9,7 @@
  */
 #define _POSIX_C_SOURCE 200809L
 #include "app/ui/bench.h"
+#include "base/alloc.h"
 #include "base/num.h"
 #include "photo/photo.h"
 
@@ -137,6 +138,7 @@ int main(int argc, char **argv)
     g_autofree char *project = g_build_filename(folder, "times.tombolo", NULL);
     tb_settings settings = TB_SETTINGS_INIT;
     g_autoptr(GError) error = NULL;
+    tb_alloc_prepare(); /* as the app does */
     if (argc < 2 || !gtk_init_check())
         return 77;
     adw_init();

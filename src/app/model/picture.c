@@ -96,6 +96,17 @@ tb_picture *tb_picture_of_bytes(const uint8_t *px, int width_px, int height_px, 
     return picture;
 }
 
+tb_picture *tb_picture_copy(const tb_picture *picture)
+{
+    const tb_level *whole = &picture->levels[0];
+    tb_picture *copy = picture_new(whole->width_px, whole->height_px, picture->px_per_mm);
+    for (int i = 0; copy && i < copy->n_levels; i++) {
+        const tb_level *level = &picture->levels[i];
+        memcpy(copy->levels[i].px, level->px, (size_t)level->width_px * (size_t)level->height_px);
+    }
+    return copy;
+}
+
 /* L* (CIE 15) to sRGB (IEC 61966-2-1), 8-bit. */
 static uint8_t grey_of(double l)
 {

@@ -31,6 +31,8 @@ tb_picture *tb_picture_of_mask(const tb_mask *mask);
 tb_picture *tb_picture_of_lightness(const tb_plane *lightness);
 /* [height_px][width_px], copied. */
 tb_picture *tb_picture_of_bytes(const uint8_t *px, int width_px, int height_px, double px_per_mm);
+/* NULL when memory ran out. */
+tb_picture *tb_picture_copy(const tb_picture *picture);
 void tb_picture_free(tb_picture *picture);
 
 /* Takes over what the mask holds in a rectangle, at every level. */

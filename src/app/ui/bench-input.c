@@ -45,11 +45,11 @@ static void start_live(TbBench *self)
         return;
     if (tb_hand_new(&self->hand, pattern->result->pattern, 32 << 20, NULL))
         return;
-    self->live = tb_picture_of_mask(pattern->result->pattern);
-    if (!self->live)
-        tb__bench_drop_live(self);
+    self->live = tb_picture_copy(pattern->picture);
+    if (self->live)
+        tb_tiles_follow(self->tiles, self->live);
     else
-        tb__bench_show_scene(self);
+        tb__bench_drop_live(self);
 }
 
 /* Lays what is new of the stroke on the copy. */

@@ -147,6 +147,11 @@ void tb_tiles_set(tb_tiles *tiles, const tb_scene *scene)
     tb_tiles_drop(tiles);
 }
 
+void tb_tiles_follow(tb_tiles *tiles, const tb_picture *pattern)
+{
+    tiles->scene.pattern = pattern;
+}
+
 void tb_tiles_hasten(tb_tiles *tiles, bool quick)
 {
     int by = quick ? 2 : 1;
@@ -186,7 +191,8 @@ typedef struct {
     const tb_level *level;
     bool nearest;
     tap along[TILE];
-    double step; /* level pixels to a device pixel */
+    int left, right; /* columns of the level that are read: left … right - 1 */
+    double step;     /* level pixels to a device pixel */
 } reader;
 
 static tap tap_at(double at, int n, bool nearest)
@@ -214,8 +220,11 @@ static void reader_init(reader *r, const tb_picture *picture, double px_per_mm, 
     r->nearest = step <= 1;
     for (int x = 0; x < TILE; x++)
         r->along[x] = tap_at((first_px + x + 0.5) * step, r->level->width_px, r->nearest);
+    r->left = r->along[0].low;
+    r->right = r->along[TILE - 1].high + 1;
 }
 
+/* The rows are mixed first, side by side, then the columns. */
 static void read_row(const reader *r, int y_px, uint8_t *values)
 {
     tap down = tap_at((y_px + 0.5) * r->step, r->level->height_px, r->nearest);
@@ -226,11 +235,14 @@ static void read_row(const reader *r, int y_px, uint8_t *values)
             values[x] = upper[r->along[x].low];
         return;
     }
+    uint16_t mixed[TB_SIDE_MAX_PX]; /* of a long, narrow picture a tile may show all */
+    for (int i = 0; i < r->right - r->left; i++)
+        mixed[i] = (uint16_t)(upper[r->left + i] * (256 - down.share) +
+                              lower[r->left + i] * down.share);
     for (int x = 0; x < TILE; x++) {
         const tap *t = &r->along[x];
-        int above = upper[t->low] * (256 - t->share) + upper[t->high] * t->share;
-        int below = lower[t->low] * (256 - t->share) + lower[t->high] * t->share;
-        values[x] = (uint8_t)((above * (256 - down.share) + below * down.share) >> 16);
+        int low = mixed[t->low - r->left], high = mixed[t->high - r->left];
+        values[x] = (uint8_t)((low * (256 - t->share) + high * t->share) >> 16);
     }
 }
 
@@ -239,7 +251,7 @@ static void read_row(const reader *r, int y_px, uint8_t *values)
 
 /* Most pixels are all wood or all opening: wood is looked up by its grain. */
 static void draw_wood(
-        const tb_tiles *tiles, const uint8_t *values, int x_px, int y_px, uint32_t *row)
+        const tb_tiles *tiles, const uint8_t *values, const int *along, int y_px, uint32_t *row)
 {
     double step = GRAIN_PX_PER_MM / px_per_mm_of(tiles);
     const int8_t *grain = tiles->grain + ((int)(y_px * step * 0.25) & (GRAIN - 1)) * GRAIN;
@@ -249,7 +261,7 @@ static void draw_wood(
             row[x] = tiles->colours[0];
             continue;
         }
-        int by = grain[(int)((x_px + x) * step) & (GRAIN - 1)];
+        int by = grain[along[x]];
         row[x] = v == 255 ? tiles->grained[by + GRAIN_MOST]
                           : lighter(tiles->colours[v], by * v / 255);
     }
@@ -294,12 +306,12 @@ static void draw_ink(
     }
 }
 
-static void draw_row(const tb_tiles *tiles, const uint8_t *pattern, const uint8_t *photo, int x_px,
-        int y_px, uint32_t *row)
+static void draw_row(const tb_tiles *tiles, const uint8_t *pattern, const uint8_t *photo,
+        const int *along, int x_px, int y_px, uint32_t *row)
 {
     tb_view view = tiles->scene.view;
     if (view == TB_VIEW_HANG)
-        draw_wood(tiles, pattern, x_px, y_px, row);
+        draw_wood(tiles, pattern, along, y_px, row);
     else if (view == TB_VIEW_PHOTO)
         for (int x = 0; x < TILE; x++)
             row[x] = photo[x] * 0x010101u;
@@ -321,6 +333,7 @@ static void draw_tile(const tb_tiles *tiles, cairo_surface_t *surface, int x_px,
     uint8_t pattern_row[TILE], above_row[TILE], photo_row[TILE], strength_row[TILE] = {0};
     bool weighed = scene->view == TB_VIEW_STRENGTH;
     bool inked = scene->view == TB_VIEW_INK && scene->ink != TB_INK_SOLID && !scene->hatched;
+    int along[TILE]; /* of the grain */
     unsigned char *data = cairo_image_surface_get_data(surface);
     int stride = cairo_image_surface_get_stride(surface);
     memset(pattern_row, 255, sizeof pattern_row);
@@ -334,6 +347,8 @@ static void draw_tile(const tb_tiles *tiles, cairo_surface_t *surface, int x_px,
         reader_init(&strength, scene->strength, px_per_mm_of(tiles), x_px);
     if (scene->pattern)
         read_row(&pattern, MAX(y_px - 1, 0), above_row);
+    for (int x = 0; x < TILE; x++)
+        along[x] = (int)((x_px + x) * (GRAIN_PX_PER_MM / px_per_mm_of(tiles))) & (GRAIN - 1);
     cairo_surface_flush(surface);
     for (int y = 0; y < TILE; y++) {
         uint32_t *row = (uint32_t *)(void *)(data + (size_t)y * (size_t)stride);
@@ -348,7 +363,7 @@ static void draw_tile(const tb_tiles *tiles, cairo_surface_t *surface, int x_px,
         else if (inked)
             draw_ink(scene->ink, above_row, pattern_row, x_px, y_px + y, row);
         else
-            draw_row(tiles, pattern_row, photo_row, x_px, y_px + y, row);
+            draw_row(tiles, pattern_row, photo_row, along, x_px, y_px + y, row);
         memcpy(above_row, pattern_row, sizeof above_row);
     }
     cairo_surface_mark_dirty(surface);

@@ -26,6 +26,8 @@ typedef struct {
 } tb_scene;
 
 void tb_tiles_set(tb_tiles *tiles, const tb_scene *scene);
+/* Another picture of the pattern, which shows the same: no tile is dropped. */
+void tb_tiles_follow(tb_tiles *tiles, const tb_picture *pattern);
 /* Half as fine in both directions, and drawn in a quarter of the time: while the zoom moves. */
 void tb_tiles_hasten(tb_tiles *tiles, bool quick);
 /* All is another picture now, of the same scene otherwise. */
