@@ -82,7 +82,7 @@ def openings_mended(app):
     """A line sawn through the pattern's wood, too narrow for any drill: nothing but the user mends it."""
     app.press("Pattern")
     brush(app, 0.4)
-    stroke_kept(app, "Saw away", 0.64, 0.25, (12, 6), (24, 12))
+    stroke_kept(app, "Saw away", 0.634, 0.222, (12, 6), (24, 12))
     app.press("Check")
     wait("the finding", lambda: app.text("1 tight opening"))
     for word in ("Widen", "Close"):
