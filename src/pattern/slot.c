@@ -116,6 +116,18 @@ static tb_status add_slot(slots *l, int32_t piece, const tb_breadth *at)
     return tb__set_piece_extent(s, finding, l->filled, piece);
 }
 
+/* Of a dead end, by its area. The breadths of a tip are as uncertain as they are small, and at the
+ * very end hardly a pixel is on a ridge: what tapers is no longer than its box. */
+static double length_px(const slots *l, int32_t piece, const tb_breadth looks[], int n)
+{
+    enum { FEW = 4 };
+    const tb_piece *p = &l->filled->pieces[piece];
+    double length = (double)p->area_px / fmax(looks[n / 2].width_px, 1);
+    bool tapers = n < FEW || looks[n - 1 - n / 8].width_px > 2 * looks[n / 8].width_px;
+    double box = hypot(p->right_px - p->left_px, p->bottom_px - p->top_px);
+    return tapers ? fmin(length, box) : length;
+}
+
 static tb_status judge(slots *l, int32_t piece)
 {
     tb__survey *s = l->s;
@@ -133,11 +145,10 @@ static tb_status judge(slots *l, int32_t piece)
     int n = look_along(looks, l, piece);
     if (n == 0)
         return TB_OK;
-    const tb_breadth *median = &looks[n / 2];
     if (ends[1] >= 0)
         return add_slot(l, piece, &looks[n / 8]);
-    bool tip = area_px / fmax(median->width_px, 1) < TIP_LENGTHS * l->limit_px;
-    return tip ? TB_OK : add_slot(l, piece, median);
+    bool tip = length_px(l, piece, looks, n) < TIP_LENGTHS * l->limit_px;
+    return tip ? TB_OK : add_slot(l, piece, &looks[n / 2]);
 }
 
 tb_status tb__inspect_slots(tb__survey *s)

@@ -290,6 +290,25 @@ def the_narrowest_wood_agrees_with_geos():
 
 
 @tap.test
+def an_opening_that_comes_to_a_point_is_no_slot():
+    """Corners of 17° and more, of straight or bent sides: each side is known, none is parallel."""
+    dice = np.random.default_rng(9)
+    for i in range(120):
+        px_per_mm = (150, 200, 300, 600)[i % 4] / 25.4
+        board = Board(24, 24, px_per_mm)
+        turn, half = dice.uniform(0, 2 * math.pi), dice.uniform(0.15, 0.7)
+        x, y = 12 - 6 * math.cos(turn), 12 - 6 * math.sin(turn)
+        if i % 3:
+            board.wedge(x, y, turn, half, 9)
+        else:  # two discs share a lens, with a point at either end
+            r, apart = 7, 7 * math.cos(half)
+            board.mask[((board.x - 12 - apart) ** 2 + (board.y - 12) ** 2 < r * r)
+                       & ((board.x - 12 + apart) ** 2 + (board.y - 12) ** 2 < r * r)] = 0
+        slots = [f.measured for f in board.inspect().findings if f.kind == "narrow_slot"]
+        assert not slots, (i, math.degrees(half), slots)
+
+
+@tap.test
 def pieces_and_openings_agree_with_opencv_and_scipy():
     for seed, size in ((1, 5), (2, 9), (3, 20)):
         mask = masks.framed(900, 700, seed, size, 60)
