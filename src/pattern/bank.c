@@ -187,10 +187,14 @@ void tb__bank_fit(tb__bank *out, const tb__tone *tone, int x_px, int y_px, doubl
         bool enough = i == SHORTEST || 2 * n >= 3 * out->window_px;
         if (out->left <= MOST_LEFT_PX[i] && enough) {
             int half = out->window_px / 2;
-            out->smooth = i < SHORTEST && out->to > half && out->from < -half;
+            bool to_both = out->to > half && out->from < -half;
+            out->smooth = i < SHORTEST && to_both;
+            /* A stretch that ends within the window may be the one side of a corner. */
+            if (i == 0 && !to_both)
+                tb__corner_fit(out, tone, true);
             return;
         }
-        if (i == SHORTEST - 1 && tb__corner_fit(out, tone))
+        if (i < SHORTEST && tb__corner_fit(out, tone, i == 0))
             return;
     }
     double least = INFINITY;
@@ -207,19 +211,19 @@ tb__spot tb__bank_spot(const tb__bank *b, double v)
                      : (tb__spot){b->x + u * b->nx - v * b->ny, b->y + u * b->ny + v * b->nx};
 }
 
+tb__spot tb__corner_side_nearest(const tb__bank *b, int which, tb__spot p)
+{
+    const tb__straight *s = &b->side[which];
+    double way = (p.x - s->x) * s->dx + (p.y - s->y) * s->dy;
+    way = fmin(fmax(way, 0), TB__BANK_PX);
+    return (tb__spot){s->x + way * s->dx, s->y + way * s->dy};
+}
+
 /* The nearer of a corner's two sides. */
 static tb__spot nearest_of_corner(const tb__bank *b, tb__spot p)
 {
-    tb__spot best = b->tip;
-    for (int k = 0; k < 2; k++) {
-        const tb__straight *s = &b->side[k];
-        double way = (p.x - s->x) * s->dx + (p.y - s->y) * s->dy;
-        way = fmin(fmax(way, 0), TB__BANK_PX);
-        tb__spot here = {s->x + way * s->dx, s->y + way * s->dy};
-        if (hypot(here.x - p.x, here.y - p.y) < hypot(best.x - p.x, best.y - p.y))
-            best = here;
-    }
-    return best;
+    tb__spot one = tb__corner_side_nearest(b, 0, p), two = tb__corner_side_nearest(b, 1, p);
+    return hypot(one.x - p.x, one.y - p.y) < hypot(two.x - p.x, two.y - p.y) ? one : two;
 }
 
 /* Newton's steps. Where the line bends towards p, so that a step might lead away, shorter ones. */

@@ -48,7 +48,8 @@ typedef struct {
     double from, to; /* along v, where there is line at all */
     double left;     /* root of the mean square of what is left */
     int window_px;   /* how far it was looked at */
-    bool smooth;     /* there is a good stretch of line without a corner, to both sides */
+    bool smooth;     /* what lies to both sides is known: a good stretch of line, or of both sides
+                        of a corner */
     bool corner;     /* two straight lines that meet at the tip take the parabola's place */
     tb__spot tip;
     tb__straight side[2]; /* away from the tip */
@@ -63,10 +64,14 @@ tb__spot tb__bank_spot(const tb__bank *bank, double v);
 /* The place on the line nearest to p, looked for from a place on it on. */
 tb__spot tb__bank_nearest(const tb__bank *bank, tb__spot p, tb__spot from);
 
-/* A corner's tip may lie this far beyond the pixels in which it shows. */
+/* The place on one side of a corner nearest to p, the tip where that lies behind it. */
+tb__spot tb__corner_side_nearest(const tb__bank *bank, int which, tb__spot p);
+
+/* The tip of a blunt corner may lie this far beyond the pixels in which it shows. */
 #define TB__TIP_MOST_PX 1.5
 
-/* The corner by the bank's pixel; false where the line turns no corner there. See bank_corner.c. */
-bool tb__corner_fit(tb__bank *bank, const tb__tone *tone);
+/* The corner by the bank's pixel; false where the line turns no corner there, or where
+ * that is not certain and has to be. See bank_corner.c. */
+bool tb__corner_fit(tb__bank *bank, const tb__tone *tone, bool certain);
 
 #endif

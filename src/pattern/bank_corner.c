@@ -8,6 +8,8 @@
 
 #include <math.h>
 
+#define PI 3.14159265358979323846
+
 /* Steps to either side; those at which a corner may be; those that first tell where it is. */
 enum { CHAIN = 32, SEARCH = 8, FIRST = 7 };
 
@@ -20,9 +22,28 @@ enum { CHAIN = 32, SEARCH = 8, FIRST = 7 };
 
 /* How a tip is drawn back, and how far within its sides a pixel's centre must lie to hinder it. */
 #define TIP_STEP_PX 0.1
-#define TIP_ROOM_PX 0.2
-#define NO_TIP_PX 5.0
+#define TIP_ROOM_PX 0.05
+/* One that has to be drawn back farther, or leaves a pixel out by more, is round. */
+#define MOST_BACK_PX 0.5
+#define LEFT_OUT_PX 0.3
 enum { TIP_LOOK = 4, TIP_STEPS = 40 };
+
+/* How far off the pixels a line is laid where there is room, by how much one of them may lie on its
+ * wrong side, and of how many steps a side is for the corner to be certain. */
+#define ROOM_PX 0.3
+#define MOST_WRONG_PX 0.08
+enum { SEPARATE_ROUNDS = 6, LONGEST = 26, CERTAIN = 11 };
+
+/* A tip lies beyond the last pixel in which it shows by no more than this: where the corner is a
+ * pixel wide, and half of one. */
+static double most_beyond_px(double turn_rad)
+{
+    double half = (PI - fabs(turn_rad)) / 2;
+    return 0.7 / tan(fmax(half, 0.05)) + 0.5;
+}
+
+/* Beyond so many times as far, the lines that meet there tell of no corner here. */
+#define NO_TIP 3.0
 
 static const int STEP_X[4] = {1, 0, -1, 0}, STEP_Y[4] = {0, 1, 0, -1};
 
@@ -100,6 +121,91 @@ static tb__straight fit_straight(const tb__spot *p, int n)
     return line;
 }
 
+/* The pixels on either side of the middle of a step. */
+static void pixels_beside(int x[2], int y[2], const tb__spot *middle)
+{
+    bool level = middle->x != floor(middle->x);
+    for (int k = 0; k < 2; k++) {
+        x[k] = (int)floor(middle->x) - (level ? 0 : k);
+        y[k] = (int)floor(middle->y) - (level ? k : 0);
+    }
+}
+
+/* A pixel's centre beside a line: along it, off it to the left, and on which side it belongs. */
+typedef struct {
+    double along, off, side;
+} dot;
+
+/* Turns the line so that it keeps off the dots of either side by as much as there is room for: the
+ * squares of what is short of ROOM_PX are the least. Returns by how much the worst lies on the
+ * wrong side. */
+static double separate(tb__straight *line, dot *dots, int n)
+{
+    double worst = 0;
+    for (int round = 0; round <= SEPARATE_ROUNDS; round++) {
+        double s = 1e-9, sa = 0, saa = 1e-6, st = 0, sta = 0;
+        worst = 0;
+        for (int i = 0; i < n; i++) {
+            const dot *d = &dots[i];
+            double wanted = d->off - d->side * ROOM_PX;
+            worst = fmax(worst, -d->side * d->off);
+            if (d->side * d->off >= ROOM_PX)
+                continue;
+            s += 1, sa += d->along, saa += d->along * d->along;
+            st += wanted, sta += wanted * d->along;
+        }
+        if (round == SEPARATE_ROUNDS)
+            break;
+        double det = s * saa - sa * sa;
+        if (det < 1e-6)
+            break;
+        double move = (st * saa - sta * sa) / det, slope = (sta * s - st * sa) / det;
+        for (int i = 0; i < n; i++)
+            dots[i].off -= move + slope * dots[i].along;
+        double dx = line->dx, dy = line->dy, length = hypot(1, slope);
+        line->x += move * dy, line->y -= move * dx;
+        line->dx = (dx + slope * dy) / length, line->dy = (dy - slope * dx) / length;
+    }
+    return worst;
+}
+
+/* The pixels beside n steps of the chain, as dots about a line; returns how many. */
+static int list_dots(dot dots[2 * LONGEST], const tb__straight *line, const tb__tone *tone,
+        const tb__spot *steps, int n)
+{
+    for (int k = 0; k < n; k++) {
+        int x[2], y[2];
+        pixels_beside(x, y, &steps[k]);
+        for (int j = 0; j < 2; j++) {
+            double dx = x[j] + 0.5 - line->x, dy = y[j] + 0.5 - line->y;
+            dots[2 * k + j] = (dot){dx * line->dx + dy * line->dy, dx * line->dy - dy * line->dx,
+                    tb__is_phase(tone, x[j], y[j]) ? -1 : 1};
+        }
+    }
+    return 2 * n;
+}
+
+/* A straight line is known best by the pixels that it parts: *line becomes the longest before the
+ * step, or behind it, that parts them all. Returns of how many steps it is; 0: there is none. */
+static int sharpen(
+        tb__straight *line, const tb__tone *tone, const tb__spot *chain, int step, bool before)
+{
+    static const int LENGTHS[] = {LONGEST, 20, 15, 11, 8};
+    for (int i = 0; i < 5; i++) {
+        int n = LENGTHS[i];
+        if (before ? step - n < 0 : step + n > 2 * CHAIN)
+            continue;
+        const tb__spot *steps = chain + (before ? step - n : step + 1);
+        tb__straight here = fit_straight(steps, n);
+        dot dots[2 * LONGEST];
+        if (separate(&here, dots, list_dots(dots, &here, tone, steps, n)) <= MOST_WRONG_PX) {
+            *line = here;
+            return n;
+        }
+    }
+    return 0;
+}
+
 /* The longest straight line that ends before a step of the chain, or begins behind it. */
 static tb__straight longest_straight(const tb__spot *chain, int step, bool before)
 {
@@ -154,57 +260,69 @@ static int corner_step(tb__straight *in, tb__straight *out, const tb__spot *chai
     return best;
 }
 
-/* Whether a corner of what is no phase, with this tip and sides, would hold a pixel of the phase.
- */
-static bool holds_phase(
-        const tb__tone *tone, tb__spot tip, const tb__straight *in, const tb__straight *out)
+/* Looks at the pixels about the tip of a corner of what is no phase: does it hold any of the phase,
+ * or does it leave out any that is none? */
+static bool is_wrong(const tb__tone *tone, tb__spot tip, const tb__straight *in,
+        const tb__straight *out, bool left_out)
 {
     int x = (int)floor(tip.x), y = (int)floor(tip.y);
     for (int py = y - TIP_LOOK; py <= y + TIP_LOOK; py++)
         for (int px = x - TIP_LOOK; px <= x + TIP_LOOK; px++) {
             double dx = px + 0.5 - tip.x, dy = py + 0.5 - tip.y;
-            bool within = in->dx * dy - in->dy * dx < -TIP_ROOM_PX &&
-                          out->dx * dy - out->dy * dx < -TIP_ROOM_PX;
-            if (within && tb__is_phase(tone, px, py))
+            double beyond = fmax(in->dx * dy - in->dy * dx, out->dx * dy - out->dy * dx);
+            bool wrong = left_out ? beyond > LEFT_OUT_PX : beyond < -TIP_ROOM_PX;
+            if (wrong && tb__is_phase(tone, px, py) != left_out)
                 return true;
         }
     return false;
 }
 
-/* Back along the middle between its sides, until the corner holds nothing that it can't. */
-static void draw_back(
-        tb__spot *tip, const tb__tone *tone, const tb__straight *in, const tb__straight *out)
+/* Back along the middle between its sides, until the corner holds nothing that it can't; but not
+ * behind the centre of the last pixel in which it shows, on one side of which lies `last`. Returns
+ * how far that is. */
+static double draw_back(tb__spot *tip, const tb__spot *last, const tb__tone *tone,
+        const tb__straight *in, const tb__straight *out)
 {
-    double x = out->dx - in->dx, y = out->dy - in->dy, length = hypot(x, y);
-    for (int i = 0; i < TIP_STEPS && holds_phase(tone, *tip, in, out); i++) {
-        tip->x += TIP_STEP_PX * x / length;
-        tip->y += TIP_STEP_PX * y / length;
+    double x = out->dx - in->dx, y = out->dy - in->dy, length = hypot(x, y), way = 0;
+    x /= length, y /= length;
+    for (int i = 0; i < TIP_STEPS && is_wrong(tone, *tip, in, out, false); i++) {
+        if ((tip->x - last->x) * x + (tip->y - last->y) * y > 0.5 - TIP_STEP_PX)
+            break;
+        tip->x += TIP_STEP_PX * x;
+        tip->y += TIP_STEP_PX * y;
+        way += TIP_STEP_PX;
     }
+    return way;
 }
 
-bool tb__corner_fit(tb__bank *bank, const tb__tone *tone)
+bool tb__corner_fit(tb__bank *bank, const tb__tone *tone, bool certain)
 {
     tb__spot chain[2 * CHAIN + 1];
     tb__straight in, out;
     if (!list_chain(chain, bank, tone))
         return false;
     int step = corner_step(&in, &out, chain);
+    int before = sharpen(&in, tone, chain, step, true);
+    int behind = sharpen(&out, tone, chain, step, false);
     double turn = turn_of(&in, &out), sine = in.dx * out.dy - in.dy * out.dx;
     if (fabs(turn) < LEAST_TURN_RAD || fabs(sine) < LEAST_SINE)
         return false;
     double way = ((out.x - in.x) * out.dy - (out.y - in.y) * out.dx) / sine;
     tb__spot tip = {in.x + way * in.dx, in.y + way * in.dy};
-    if (turn > 0)
-        draw_back(&tip, tone, &in, &out);
-    /* Lines that meet far off tell of no corner here; a little beyond the pixels is believed. */
-    double off = hypot(tip.x - chain[step].x, tip.y - chain[step].y);
-    if (off > NO_TIP_PX)
+    double back = turn > 0 ? draw_back(&tip, &chain[step], tone, &in, &out) : 0;
+    double off = hypot(tip.x - chain[step].x, tip.y - chain[step].y), most = most_beyond_px(turn);
+    bool sure = before >= CERTAIN && behind >= CERTAIN && back <= MOST_BACK_PX && off <= most &&
+                (turn < 0 || !is_wrong(tone, tip, &in, &out, true));
+    if (certain && !sure)
         return false;
-    if (off > TB__TIP_MOST_PX) {
-        tip.x += (chain[step].x - tip.x) * (1 - TB__TIP_MOST_PX / off);
-        tip.y += (chain[step].y - tip.y) * (1 - TB__TIP_MOST_PX / off);
+    if (off > NO_TIP * most)
+        return false;
+    if (off > most) {
+        tip.x += (chain[step].x - tip.x) * (1 - most / off);
+        tip.y += (chain[step].y - tip.y) * (1 - most / off);
     }
     bank->corner = true;
+    bank->smooth = sure;
     bank->tip = tip;
     bank->side[0] = (tb__straight){tip.x, tip.y, -in.dx, -in.dy, in.left};
     bank->side[1] = (tb__straight){tip.x, tip.y, out.dx, out.dy, out.left};

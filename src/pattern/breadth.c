@@ -108,7 +108,8 @@ bool tb_breadth_measure(tb_breadth *out, const tb_mask *mask, int phase, bool ou
     bool across = dx * nx + dy * ny > 0;
     if (!across || !out->sure)
         width = fmax(across ? width : 0, least);
-    out->width_px = fmax(width, 0);
+    /* The centres of the pixels lie beyond the lines: these are no farther apart. */
+    out->width_px = fmin(fmax(width, 0), apart);
     return true;
 }
 
@@ -130,14 +131,16 @@ typedef struct {
     double nx, ny, r;
 } bound;
 
-/* A smooth line's height is known better than its slope; a corner is nearest at one place. */
-static bound bound_by(const tb__bank *bank, tb__spot centre, double r)
+/* A smooth line's height is known better than its slope; a corner has two sides. */
+static int bounds_of(bound to[2], const tb__bank *bank, tb__spot centre, double r)
 {
-    if (!bank->corner)
-        return (bound){bank->nx, bank->ny, r + bank->c[0]};
-    tb__spot at = tb__bank_nearest(bank, centre, centre);
-    double dx = at.x - centre.x, dy = at.y - centre.y, way = fmax(hypot(dx, dy), 1e-6);
-    return (bound){dx / way, dy / way, way};
+    to[0] = (bound){bank->nx, bank->ny, r + bank->c[0]};
+    for (int k = 0; bank->corner && k < 2; k++) {
+        tb__spot at = tb__corner_side_nearest(bank, k, centre);
+        double dx = at.x - centre.x, dy = at.y - centre.y, way = fmax(hypot(dx, dy), 1e-6);
+        to[k] = (bound){dx / way, dy / way, way};
+    }
+    return bank->corner ? 2 : 1;
 }
 
 static void look_at(beyond nearest[SECTORS], const tb__tone *tone, int x, int y, int dx, int dy)
@@ -188,7 +191,7 @@ double tb_breadth_disc(const tb_mask *mask, int phase, bool outside_is_opening, 
     tb__tone tone = {mask, phase, !outside_is_opening};
     int px = (int)floor(*x), py = (int)floor(*y), n = 0, which = 0;
     beyond nearest[SECTORS];
-    bound bounds[SECTORS];
+    bound bounds[2 * SECTORS];
     find_bounds(nearest, &tone, px, py, fmax(radius_px - 1, 0), radius_px + 2.5);
     for (int i = 0; i < SECTORS; i++) {
         beyond b = nearest[i];
@@ -197,7 +200,7 @@ double tb_breadth_disc(const tb_mask *mask, int phase, bool outside_is_opening, 
         tb__bank bank;
         tb__spot centre = {px + 0.5, py + 0.5};
         tb__bank_fit(&bank, &tone, px + b.x, py + b.y, b.x / b.r, b.y / b.r);
-        bounds[n++] = bound_by(&bank, centre, b.r);
+        n += bounds_of(&bounds[n], &bank, centre, b.r);
     }
     if (n == 0)
         return radius_px;

@@ -123,7 +123,7 @@ static double length_px(const slots *l, int32_t piece, const tb_breadth looks[],
     enum { FEW = 4 };
     const tb_piece *p = &l->filled->pieces[piece];
     double length = (double)p->area_px / fmax(looks[n / 2].width_px, 1);
-    bool tapers = n < FEW || looks[n - 1 - n / 8].width_px > 2 * looks[n / 8].width_px;
+    bool tapers = n < FEW || looks[n - 1 - n / 8].width_px >= 2 * looks[n / 8].width_px;
     double box = hypot(p->right_px - p->left_px, p->bottom_px - p->top_px);
     return tapers ? fmin(length, box) : length;
 }
