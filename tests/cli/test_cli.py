@@ -264,7 +264,8 @@ def reports_keep_to_the_schema():
 @tap.test
 def the_plan_is_the_same_everywhere():
     """In report.json, in the picture of lines, and on the cut list; weak wood first or last as asked."""
-    words = ["make", at("portrait.jpg"), "--width", "80mm", "--stock", "birch-ply-3", "--json"]
+    words = ["make", at("portrait.jpg"), "--width", "80mm", "--stock", "birch-ply-3", "--blade", "2/0",
+             "--json"]
     reports = [json.loads(run(*words, "-o", at("order-" + order), "--order", order).stdout)
                for order in ("centre", "weak-first", "weak-last")]
     centre, first, last = [[(h["x_mm"], h["y_mm"]) for h in r["entry_holes"]] for r in reports]
@@ -285,8 +286,10 @@ def the_plan_is_the_same_everywhere():
         assert abs(float(x) - 1.3 * bit - hole[0]) < 0.01 and abs(float(y) + 0.6 * bit - hole[1]) < 0.01
     said = run("info", at("order-centre/project.tombolo")).stdout
     assert "at the saw" in said and "blade 2/0:" not in said, said
-    said = run("check", at("order-centre/pattern.png")).stdout
+    said = run("check", at("order-centre/pattern.png"), "--blade", "2/0").stdout
     assert "blade 2/0: Usual up to 3.2 mm" in said, said
+    said = run("check", at("order-centre/pattern.png")).stdout
+    assert "Usual" not in said, said  # the usual blade is one for the usual board
 
 
 def printed(name, *words, **env):
