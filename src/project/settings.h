@@ -38,8 +38,8 @@ typedef struct {
 #define TB_SETTINGS_INIT                                                                           \
     {                                                                                              \
         .px_per_mm = 10, .frame_mm = 6, .detail = TB_DETAIL_MEDIUM, .evening = -1, .lines = 1,     \
-        .stock = "birch-ply-6.5", .blade = "1", .grain_rad = 1.5707963267948966,                 \
-        .bridge_mm = 1.6, .tie = 1, .paper = "a4"                                                  \
+        .stock = "birch-ply-6.5", .blade = "1", .grain_rad = 1.5707963267948966, .bridge_mm = 1.6, \
+        .tie = 1, .paper = "a4"                                                                    \
     }
 
 #endif

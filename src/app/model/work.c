@@ -590,10 +590,18 @@ void tb_work_restore(TbWork *self, const char *name)
 
 /* ---- GObject --------------------------------------------------------------------------------- */
 
-static void tb_work_finalize(GObject *object)
+/* Weak pointers are cleared when this has chained up: who sees one cleared may open the project. */
+static void tb_work_dispose(GObject *object)
 {
     TbWork *self = TB_WORK(object);
     g_clear_handle_id(&self->settle, g_source_remove);
+    g_clear_pointer(&self->project, tb_project_close);
+    G_OBJECT_CLASS(tb_work_parent_class)->dispose(object);
+}
+
+static void tb_work_finalize(GObject *object)
+{
+    TbWork *self = TB_WORK(object);
     tb_result_release(self->pattern.result);
     tb_picture_free(self->pattern.picture);
     tb_picture_free(self->photo_picture);
@@ -602,13 +610,13 @@ static void tb_work_finalize(GObject *object)
     tb_result_release(self->strength_of);
     tb_flow_free(self->flows.exact);
     tb_flow_free(self->flows.coarse);
-    tb_project_close(self->project);
     G_OBJECT_CLASS(tb_work_parent_class)->finalize(object);
 }
 
 static void tb_work_class_init(TbWorkClass *klass)
 {
     GType type = G_TYPE_FROM_CLASS(klass);
+    G_OBJECT_CLASS(klass)->dispose = tb_work_dispose;
     G_OBJECT_CLASS(klass)->finalize = tb_work_finalize;
     signals[CHANGED] = g_signal_new("changed", type, 0, 0, NULL, NULL, NULL, G_TYPE_NONE, 0);
     signals[PATTERN] = g_signal_new("pattern", type, 0, 0, NULL, NULL, NULL, G_TYPE_NONE, 0);
