@@ -6,8 +6,8 @@
  * and whose outcasts are dropped. Drawing may cut an opening in two, one of them too small, and so
  * on: another round sees to that, until the wood is one piece and nothing changes.
  *
- * Before, outlines are moved a little so that the light comes out right (tie_balance.c); on the way,
- * what should be mended is, where that costs next to nothing (tie_advice.c).
+ * Before, outlines are moved a little so that the light comes out right (tie_balance.c); on the
+ * way, what should be mended is, where that costs next to nothing (tie_advice.c).
  */
 #include "pattern/tie_private.h"
 

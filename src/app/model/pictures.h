@@ -1,7 +1,8 @@
 /* app/model/pictures.h: the photographs in the user's picture folder, and small pictures of them.
  *
- * Only ordinary files, no links, are looked at, in that folder and in the folders right in it. What is not a
- * photograph within the limits of photo/photo.h has no small picture. Both are a worker's work.
+ * Only ordinary files, no links, are looked at, in that folder and in the folders right in it. What
+ * is not a photograph within the limits of photo/photo.h has no small picture. Both are a worker's
+ * work.
  */
 #ifndef TB_APP_PICTURES_H
 #define TB_APP_PICTURES_H

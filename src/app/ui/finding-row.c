@@ -1,8 +1,8 @@
 /* app/ui/finding-row.c: see finding-row.h. */
 #include "app/ui/finding-row.h"
 
-#include "flow/local.h"
 #include "base/num.h"
+#include "flow/local.h"
 #include "pattern/mend.h"
 
 #include <glib/gi18n.h>

@@ -1,9 +1,9 @@
 /* app/ui/history-window.c: see history-window.h. */
 #include "app/ui/history-window.h"
 
-#include "flow/local.h"
 #include "app/ui/pane-tools.h"
 #include "base/alloc.h"
+#include "flow/local.h"
 
 #include <adwaita.h>
 #include <glib/gi18n.h>
