@@ -112,6 +112,7 @@ TB_CLONES void tb_enlarge_row(
         memcpy(out, upper, (size_t)width_px * sizeof *out);
         return;
     }
+    blocks[0] = upper[0]; /* there is one at least */
     mix_rows(blocks, upper, coarse->px + (size_t)below * (size_t)n, at <= 0 ? 0 : at - (float)above,
             n);
     int first = factor / 2 < width_px ? factor / 2 : width_px; /* behind the first centre */

@@ -116,6 +116,7 @@ static tb_status draw_pdf(tb_sheets *s, tb_bytes *out)
         return status;
     s->pdf = &pdf;
     draw_pages(s, s->job);
+    s->pdf = NULL;
     return tb__pdf_finish(&pdf, out, s->content->language, s->err);
 }
 
