@@ -7,6 +7,7 @@
 #include "base/alloc.h"
 #include "base/array.h"
 #include "base/num.h"
+#include "pattern/breadth.h"
 #include "pattern/entry.h"
 #include "pattern/survey.h"
 
@@ -71,35 +72,63 @@ static tb_status check_tight(openings *o, int32_t piece)
     return tb__set_piece_extent(s, finding, s->openings, piece);
 }
 
-/* Where the opening comes nearest to side 0 left, 1 top, 2 right, 3 bottom of the board: the first
- * such place, in pixels, on the opening's line. */
+/* Whether the run ends where its piece comes nearest to side 0 left, 2 right of the board. */
+static bool reaches_side(const tb_run *run, const tb_piece *p, int side)
+{
+    return side == 0 ? run->x_px == p->left_px : run->end_px == p->right_px;
+}
+
+/* Where the opening comes nearest to side 0 left, 1 top, 2 right, 3 bottom of the board: the middle
+ * of the first such stretch, in pixels, on the opening's line. */
 static tb_point nearest_to_side(const tb__survey *s, int32_t piece, int side)
 {
-    const tb_piece *p = &s->openings->pieces[piece];
+    const tb_labels *labels = s->openings;
+    const tb_piece *p = &labels->pieces[piece];
     int first = side == 3 ? p->bottom_px - 1 : p->top_px;
-    for (size_t i = s->openings->row_runs[first]; i < s->openings->n_runs; i++) {
-        const tb_run *run = &s->openings->runs[i];
+    for (size_t i = labels->row_runs[first]; i < labels->n_runs; i++) {
+        const tb_run *run = &labels->runs[i];
         if (run->piece != piece)
             continue;
-        if (side == 0 && run->x_px == p->left_px)
-            return (tb_point){run->x_px, run->y_px + 0.5};
-        if (side == 2 && run->end_px == p->right_px)
-            return (tb_point){run->end_px, run->y_px + 0.5};
         if (side & 1)
             return (tb_point){(run->x_px + run->end_px) / 2.0, run->y_px + (side == 3)};
+        if (!reaches_side(run, p, side))
+            continue;
+        int x = side == 0 ? p->left_px : p->right_px - 1, end = run->y_px + 1;
+        while (end < p->bottom_px && tb_labels_at(labels, x, end) == piece)
+            end++;
+        return (tb_point){x + (side == 2), (run->y_px + end) / 2.0};
     }
     return (tb_point){p->x_px, p->y_px};
 }
 
-static tb_status add_thin_frame(tb__survey *s, int32_t piece, int side, double frame_mm)
+/* The wood between an opening and a side of the board, to a whole pixel at first. */
+typedef struct {
+    tb_point at, edge; /* its ends, px */
+    double width_px;
+} rim;
+
+static rim measure_rim(const tb__survey *s, int32_t piece, int side, int margin_px)
 {
-    tb_point at = nearest_to_side(s, piece, side), edge = at;
-    double width = s->mask->width_px, height = s->mask->height_px;
+    rim r = {.at = nearest_to_side(s, piece, side), .width_px = margin_px};
+    r.edge = r.at;
     if (side & 1)
-        edge.y_mm = side == 1 ? 0 : height;
+        r.edge.y_mm = side == 1 ? 0 : s->mask->height_px;
     else
-        edge.x_mm = side == 0 ? 0 : width;
-    bool must = frame_mm < s->limits->bridge_must_mm;
+        r.edge.x_mm = side == 0 ? 0 : s->mask->width_px;
+    tb_breadth breadth;
+    double x = (r.at.x_mm + r.edge.x_mm) / 2, y = (r.at.y_mm + r.edge.y_mm) / 2;
+    if (tb_breadth_measure(&breadth, s->mask, 1, true, (int)x, (int)y, margin_px / 2.0) &&
+            breadth.sure && fabs(breadth.width_px - margin_px) < 1)
+        r.width_px = breadth.width_px;
+    return r;
+}
+
+static tb_status add_thin_frame(tb__survey *s, const rim *r, int side)
+{
+    tb_point at = r->at, edge = r->edge;
+    double width = s->mask->width_px, height = s->mask->height_px;
+    double frame_mm = r->width_px / s->px_per_mm;
+    bool must = frame_mm < s->limits->bridge_must_mm - TB__GRAIN_PX / s->px_per_mm;
     tb_finding *finding = tb__add_finding(s, TB_FINDING_THIN_FRAME, must ? TB_MUST : TB_SHOULD,
             (at.x_mm + edge.x_mm) / 2, (at.y_mm + edge.y_mm) / 2);
     if (!finding)
@@ -131,13 +160,15 @@ static tb_status check_frame(openings *o, int32_t piece)
     for (int k = 1; k < 4; k++)
         if (margin[k] < margin[side])
             side = k;
-    double frame_mm = margin[side] / s->px_per_mm;
-    if (frame_mm < s->result->narrowest_wood_mm)
-        s->result->narrowest_wood_mm = frame_mm;
+    double *narrowest = &s->result->narrowest_wood_mm;
+    if (margin[side] - 1 > fmax(s->limits->frame_mm, *narrowest) * s->px_per_mm)
+        return TB_OK;
+    rim r = measure_rim(s, piece, side, margin[side]);
+    *narrowest = fmin(*narrowest, r.width_px / s->px_per_mm);
     /* A frame drawn at its proper width may have lost part of a pixel. */
     if ((margin[side] + 0.999) / s->px_per_mm >= s->limits->frame_mm)
         return TB_OK;
-    return add_thin_frame(s, piece, side, frame_mm);
+    return add_thin_frame(s, &r, side);
 }
 
 /* The pixel of this part, clear of the line, that lies nearest to a corner; false if none lies

@@ -74,24 +74,57 @@ static int narrower(const void *left, const void *right)
     return (a->width_px > b->width_px) - (a->width_px < b->width_px);
 }
 
+/* Where any breadth is sure, the others, which may be a pixel off and more, are left out. */
+static int keep_sure(tb_breadth looks[], int n)
+{
+    int n_sure = 0;
+    for (int i = 0; i < n; i++)
+        if (looks[i].sure)
+            looks[n_sure++] = looks[i];
+    return n_sure ? n_sure : n;
+}
+
+typedef struct {
+    int x[LOOKS], y[LOOKS], n;
+    size_t seen, every;
+} places;
+
+/* Takes one place in `every`; when there are too many, every second is given up. */
+static void take_place(places *p, int x, int y)
+{
+    if (p->seen++ % p->every)
+        return;
+    if (p->n == LOOKS) {
+        for (p->n = 0; p->n < LOOKS / 2; p->n++) {
+            p->x[p->n] = p->x[2 * p->n];
+            p->y[p->n] = p->y[2 * p->n];
+        }
+        p->every *= 2;
+    }
+    p->x[p->n] = x;
+    p->y[p->n++] = y;
+}
+
 /* Breadths at up to LOOKS places along the ridge, narrowest first. */
 static int look_along(tb_breadth looks[LOOKS], const slots *l, int32_t piece)
 {
     const tb__survey *s = l->s;
     const tb_piece *p = &l->filled->pieces[piece];
+    places ridge = {.every = 1};
     int n = 0;
-    size_t seen = 0, every = 1 + (size_t)((double)p->area_px / l->limit_px) / LOOKS;
     for (int y = p->top_px; y < p->bottom_px; y++)
         for (size_t i = tb__first_run(l->filled, y, p->left_px);
                 i < l->filled->row_runs[y + 1] && l->filled->runs[i].x_px < p->right_px; i++) {
             tb_run run = l->filled->runs[i];
-            for (int x = run.x_px; run.piece == piece && x < run.end_px; x++) {
-                if (n == LOOKS || !on_ridge(s, x, y) || seen++ % every)
-                    continue;
-                double half = sqrt(height_at(s, x, y));
-                n += tb_breadth_measure(&looks[n], s->mask, 0, false, x, y, half);
-            }
+            for (int x = run.x_px; run.piece == piece && x < run.end_px; x++)
+                if (on_ridge(s, x, y))
+                    take_place(&ridge, x, y);
         }
+    for (int i = 0; i < ridge.n; i++) {
+        int x = ridge.x[i], y = ridge.y[i];
+        n += tb_breadth_measure(&looks[n], s->mask, 0, false, x, y, sqrt(height_at(s, x, y)));
+    }
+    n = keep_sure(looks, n);
     qsort(looks, (size_t)n, sizeof *looks, narrower);
     return n;
 }

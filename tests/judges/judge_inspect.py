@@ -305,6 +305,23 @@ def an_opening_that_comes_to_a_point_is_no_slot():
 
 
 @tap.test
+def slots_between_discs_are_measured_where_they_are_narrowest():
+    dice = np.random.default_rng(30)
+    for i in range(40):
+        gap, turn = dice.uniform(0.2, 0.55), dice.uniform(0, math.pi)
+        x, y = dice.uniform(11.9, 12.1, 2)
+        board = Board(24, 24, DPI_600)
+        board.disc(x, y, 8)
+        for side in (-1, 1):
+            away = side * (8 + gap / 2)
+            board.disc(x + away * math.cos(turn), y + away * math.sin(turn), 8, 1)
+        found = [f for f in board.inspect().findings if f.kind == "narrow_slot"]
+        assert len(found) == 1, (i, gap, found)
+        assert abs(found[0].measured - gap) < 0.03, (i, gap, found[0].measured)
+        assert math.hypot(found[0].x_mm - x, found[0].y_mm - y) < 0.3, (i, gap, x, y, found[0])
+
+
+@tap.test
 def pieces_and_openings_agree_with_opencv_and_scipy():
     for seed, size in ((1, 5), (2, 9), (3, 20)):
         mask = masks.framed(900, 700, seed, size, 60)
