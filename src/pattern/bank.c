@@ -168,6 +168,18 @@ static void fit_parabola(tb__bank *bank, const side *sides, int n)
     bank->left = n ? sqrt(squares / n) : 0;
 }
 
+/* A corner takes the parabola's place. */
+static bool use_corner(tb__bank *bank, const tb__corner *corner, bool certain)
+{
+    if (!corner->found || (certain && !corner->sure))
+        return false;
+    bank->corner = true;
+    bank->smooth = corner->sure;
+    bank->tip = corner->tip;
+    memcpy(bank->side, corner->side, sizeof bank->side);
+    return true;
+}
+
 /* The longer the stretch of line, the finer its place is known, as long as it is no more than a
  * bend: the pixels of a smooth line leave a root mean square of 0.29 of themselves. One with a
  * corner in it is told by that corner; if there is none, it is looked at more closely. */
@@ -177,6 +189,7 @@ void tb__bank_fit(tb__bank *out, const tb__tone *tone, int x_px, int y_px, doubl
     static const double MOST_LEFT_PX[N_WINDOWS] = {0.34, 0.38, 0.45};
     side sides[SIDES_MAX];
     patch p;
+    tb__corner corner;
     int n = 0;
     *out = (tb__bank){.x = x_px + 0.5, .y = y_px + 0.5, .nx = nx, .ny = ny};
     lay_patch(&p, tone, out);
@@ -190,11 +203,15 @@ void tb__bank_fit(tb__bank *out, const tb__tone *tone, int x_px, int y_px, doubl
             bool to_both = out->to > half && out->from < -half;
             out->smooth = i < SHORTEST && to_both;
             /* A stretch that ends within the window may be the one side of a corner. */
-            if (i == 0 && !to_both)
-                tb__corner_fit(out, tone, true);
+            if (i == 0 && !to_both) {
+                tb__corner_find(&corner, out, tone);
+                use_corner(out, &corner, true);
+            }
             return;
         }
-        if (i < SHORTEST && tb__corner_fit(out, tone, i == 0))
+        if (i == 0)
+            tb__corner_find(&corner, out, tone);
+        if (i < SHORTEST && use_corner(out, &corner, i == 0))
             return;
     }
     double least = INFINITY;

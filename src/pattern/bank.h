@@ -70,8 +70,13 @@ tb__spot tb__corner_side_nearest(const tb__bank *bank, int which, tb__spot p);
 /* The tip of a blunt corner may lie this far beyond the pixels in which it shows. */
 #define TB__TIP_MOST_PX 1.5
 
-/* The corner by the bank's pixel; false where the line turns no corner there, or where
- * that is not certain and has to be. See bank_corner.c. */
-bool tb__corner_fit(tb__bank *bank, const tb__tone *tone, bool certain);
+/* The corner by a bank's pixel. See bank_corner.c. */
+typedef struct {
+    bool found, sure; /* whether the line turns one there, and whether that is certain */
+    tb__spot tip;
+    tb__straight side[2];
+} tb__corner;
+
+void tb__corner_find(tb__corner *out, const tb__bank *bank, const tb__tone *tone);
 
 #endif

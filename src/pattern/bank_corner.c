@@ -147,9 +147,9 @@ static double separate(tb__straight *line, dot *dots, int n)
         worst = 0;
         for (int i = 0; i < n; i++) {
             const dot *d = &dots[i];
-            double wanted = d->off - d->side * ROOM_PX;
-            worst = fmax(worst, -d->side * d->off);
-            if (d->side * d->off >= ROOM_PX)
+            double room = d->side * d->off, wanted = d->off - d->side * ROOM_PX;
+            worst = -room > worst ? -room : worst;
+            if (room >= ROOM_PX)
                 continue;
             s += 1, sa += d->along, saa += d->along * d->along;
             st += wanted, sta += wanted * d->along;
@@ -295,36 +295,33 @@ static double draw_back(tb__spot *tip, const tb__spot *last, const tb__tone *ton
     return way;
 }
 
-bool tb__corner_fit(tb__bank *bank, const tb__tone *tone, bool certain)
+void tb__corner_find(tb__corner *out, const tb__bank *bank, const tb__tone *tone)
 {
     tb__spot chain[2 * CHAIN + 1];
-    tb__straight in, out;
+    tb__straight in, on;
+    *out = (tb__corner){.found = false};
     if (!list_chain(chain, bank, tone))
-        return false;
-    int step = corner_step(&in, &out, chain);
+        return;
+    int step = corner_step(&in, &on, chain);
     int before = sharpen(&in, tone, chain, step, true);
-    int behind = sharpen(&out, tone, chain, step, false);
-    double turn = turn_of(&in, &out), sine = in.dx * out.dy - in.dy * out.dx;
+    int behind = sharpen(&on, tone, chain, step, false);
+    double turn = turn_of(&in, &on), sine = in.dx * on.dy - in.dy * on.dx;
     if (fabs(turn) < LEAST_TURN_RAD || fabs(sine) < LEAST_SINE)
-        return false;
-    double way = ((out.x - in.x) * out.dy - (out.y - in.y) * out.dx) / sine;
+        return;
+    double way = ((on.x - in.x) * on.dy - (on.y - in.y) * on.dx) / sine;
     tb__spot tip = {in.x + way * in.dx, in.y + way * in.dy};
-    double back = turn > 0 ? draw_back(&tip, &chain[step], tone, &in, &out) : 0;
+    double back = turn > 0 ? draw_back(&tip, &chain[step], tone, &in, &on) : 0;
     double off = hypot(tip.x - chain[step].x, tip.y - chain[step].y), most = most_beyond_px(turn);
-    bool sure = before >= CERTAIN && behind >= CERTAIN && back <= MOST_BACK_PX && off <= most &&
-                (turn < 0 || !is_wrong(tone, tip, &in, &out, true));
-    if (certain && !sure)
-        return false;
     if (off > NO_TIP * most)
-        return false;
+        return;
+    out->found = true;
+    out->sure = before >= CERTAIN && behind >= CERTAIN && back <= MOST_BACK_PX && off <= most &&
+                (turn < 0 || !is_wrong(tone, tip, &in, &on, true));
     if (off > most) {
         tip.x += (chain[step].x - tip.x) * (1 - most / off);
         tip.y += (chain[step].y - tip.y) * (1 - most / off);
     }
-    bank->corner = true;
-    bank->smooth = sure;
-    bank->tip = tip;
-    bank->side[0] = (tb__straight){tip.x, tip.y, -in.dx, -in.dy, in.left};
-    bank->side[1] = (tb__straight){tip.x, tip.y, out.dx, out.dy, out.left};
-    return true;
+    out->tip = tip;
+    out->side[0] = (tb__straight){tip.x, tip.y, -in.dx, -in.dy, in.left};
+    out->side[1] = (tb__straight){tip.x, tip.y, on.dx, on.dy, on.left};
 }

@@ -114,7 +114,7 @@ static bool is_beyond(const tb__survey *s, const tb_neck *neck)
     return about_px > fmax(most_mm, s->result->narrowest_wood_mm) * s->px_per_mm;
 }
 
-enum { NECKS_AT_ONCE = 128 };
+enum { NECKS_AT_ONCE = 32 };
 
 /* From the narrowest on, which are the last; measured so many at once, judged one by one. */
 tb_status tb__inspect_necks(tb__survey *s)
