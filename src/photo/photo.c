@@ -591,3 +591,59 @@ tb_status tb_photo_tone(tb_plane **tone, const uint8_t *bytes, size_t n_bytes,
     }
     return status;
 }
+
+/* Of one band or three, 8 or 16 bits, to three of 8. */
+static bool to_rgb8(VipsImage **image)
+{
+    VipsImage *out = NULL;
+    int failed = vips_colourspace(*image, &out, VIPS_INTERPRETATION_sRGB, NULL);
+    return step(image, out, failed) && (*image)->Bands == 3 &&
+           (*image)->BandFmt == VIPS_FORMAT_UCHAR;
+}
+
+/* Covers width x height, upright, and cuts off what juts out. */
+static bool to_card(VipsImage **image, double covered_w, double covered_h, int width, int height)
+{
+    VipsImage *out = NULL;
+    int w = VIPS_MAX((int)round(covered_w), width), h = VIPS_MAX((int)round(covered_h), height);
+    int failed = vips_thumbnail_image(*image, &out, w, "height", h, "size", VIPS_SIZE_FORCE, NULL);
+    if (!step(image, out, failed))
+        return false;
+    failed =
+            vips_extract_area(*image, &out, (w - width) / 2, (h - height) / 4, width, height, NULL);
+    return step(image, out, failed);
+}
+
+tb_status tb_photo_card(uint8_t **rgb, const uint8_t *bytes, size_t n_bytes, int width_px,
+        int height_px, tb_error *err)
+{
+    VipsImage *image;
+    kind k;
+    size_t n;
+    *rgb = NULL;
+    tb_status status = open_checked(&image, &k, bytes, n_bytes, err);
+    if (status)
+        return status;
+    bool swap = tb__turn_of(vips_image_get_orientation(image)).swap;
+    double w = swap ? image->Ysize : image->Xsize, h = swap ? image->Xsize : image->Ysize;
+    double scale = fmax(width_px / w, height_px / h);
+    int shrink = shrink_on_load(k, 1 / scale);
+    if (shrink > 1) {
+        g_object_unref(image);
+        image = open_picture(k, bytes, n_bytes, shrink);
+        if (!image)
+            return fail_damaged(err, k);
+    }
+    bool good = to_srgb(&image) && over_white(&image) && to_rgb8(&image) &&
+                to_card(&image, w * scale, h * scale, width_px, height_px);
+    void *px = good ? vips_image_write_to_memory(image, &n) : NULL;
+    if (!px)
+        status = fail_damaged(err, k);
+    else if (!(*rgb = tb_malloc(n, 1)))
+        status = tb_fail_memory(err);
+    else
+        memcpy(*rgb, px, n);
+    g_free(px);
+    g_object_unref(image);
+    return status;
+}

@@ -55,4 +55,10 @@ TB_NODISCARD tb_status tb_photo_grey(uint8_t **grey, tb_photo_info *info, const 
 TB_NODISCARD tb_status tb_photo_tone(tb_plane **tone, const uint8_t *bytes, size_t n_bytes,
         const tb_photo_view *view, const tb_job *job, tb_error *err);
 
+/* A card of the photograph, upright and in its colours: 8-bit sRGB [height_px][width_px][3]
+ * (tb_free()). It is filled; of what juts out the sides are cut off alike, above a third of what
+ * is cut off below, for heads are there. */
+TB_NODISCARD tb_status tb_photo_card(uint8_t **rgb, const uint8_t *bytes, size_t n_bytes,
+        int width_px, int height_px, tb_error *err);
+
 #endif

@@ -25,6 +25,10 @@ static void put_picture(const char *name, int width, int height)
 {
     g_autofree char *path = in_folder(name);
     cairo_surface_t *surface = cairo_image_surface_create(CAIRO_FORMAT_RGB24, width, height);
+    cairo_t *cr = cairo_create(surface);
+    cairo_set_source_rgb(cr, 1, 0, 0);
+    cairo_paint(cr);
+    cairo_destroy(cr);
     g_assert_cmpint(cairo_surface_write_to_png(surface, path), ==, CAIRO_STATUS_SUCCESS);
     cairo_surface_destroy(surface);
 }
@@ -60,26 +64,32 @@ static void test_pictures__are_those_of_the_folder_and_of_folders_in_it(void)
     g_object_unref(result);
 }
 
-static void test_pictures__are_made_small_upright_and_in_their_shape(void)
+/* Twice as wide as high: filled all the same, in the colour it was painted. */
+static void test_pictures__have_cards_of_one_size_in_colour(void)
 {
     GAsyncResult *result = NULL;
     g_autofree char *path = in_folder("one.png");
-    tb_pictures_small_async(path, 100, keep_cb, &result);
-    tb_picture *small = tb_pictures_small_finish(waited(&result));
-    g_assert_nonnull(small);
-    g_assert_cmpint(small->levels[0].width_px, ==, 100);
-    g_assert_cmpint(small->levels[0].height_px, ==, 50);
-    tb_picture_free(small);
+    tb_pictures_card_async(path, keep_cb, &result);
+    g_autoptr(GBytes) card = tb_pictures_card_finish(waited(&result));
+    g_assert_nonnull(card);
+    g_assert_cmpuint(g_bytes_get_size(card), ==, (gsize)3 * TB_CARD_PX * TB_CARD_PX);
+    const uint8_t *px = g_bytes_get_data(card, NULL);
+    g_assert_cmpint(px[0], ==, 255);
+    g_assert_cmpint(px[1], ==, 0);
+    g_assert_cmpint(px[2], ==, 0);
     g_object_unref(result);
 }
 
-static void test_pictures__what_is_none_has_no_small_one(void)
+static void test_pictures__what_is_none_has_no_card(void)
 {
-    GAsyncResult *result = NULL;
-    g_autofree char *path = in_folder("false.JPG");
-    tb_pictures_small_async(path, 100, keep_cb, &result);
-    g_assert_null(tb_pictures_small_finish(waited(&result)));
-    g_object_unref(result);
+    static const char *const NAMES[] = {"false.JPG", "notes.txt", "false.tombolo"};
+    for (size_t i = 0; i < G_N_ELEMENTS(NAMES); i++) {
+        GAsyncResult *result = NULL;
+        g_autofree char *path = in_folder(NAMES[i]);
+        tb_pictures_card_async(path, keep_cb, &result);
+        g_assert_null(tb_pictures_card_finish(waited(&result)));
+        g_object_unref(result);
+    }
 }
 
 static void make_folder(void)
@@ -90,6 +100,7 @@ static void make_folder(void)
     g_setenv("XDG_CONFIG_HOME", folder, TRUE);
     g_assert_true(g_file_set_contents(config, "XDG_PICTURES_DIR=\"$HOME/Pictures\"\n", -1, NULL));
     put("notes.txt", "no");
+    put("false.tombolo", "no");
     put("false.JPG", "not a picture");
     put(".hidden.png", "no");
     put("sub/two.jpeg", "no");
@@ -102,9 +113,9 @@ static void make_folder(void)
 
 static void remove_folder(void)
 {
-    static const char *const NAMES[] = {"notes.txt", "false.JPG", ".hidden.png", "sub/two.jpeg",
-            "sub/deep/three.png", "one.png", "link.png", "sub/deep", "sub", "../user-dirs.dirs",
-            ".", ".."};
+    static const char *const NAMES[] = {"notes.txt", "false.tombolo", "false.JPG", ".hidden.png",
+            "sub/two.jpeg", "sub/deep/three.png", "one.png", "link.png", "sub/deep", "sub",
+            "../user-dirs.dirs", ".", ".."};
     for (size_t i = 0; i < G_N_ELEMENTS(NAMES); i++) {
         g_autofree char *path = in_folder(NAMES[i]);
         g_autofree char *plain = g_canonicalize_filename(path, NULL);
@@ -122,8 +133,8 @@ int main(int argc, char **argv)
         return 1;
     g_test_add_func(
             "/pictures/folder", test_pictures__are_those_of_the_folder_and_of_folders_in_it);
-    g_test_add_func("/pictures/small", test_pictures__are_made_small_upright_and_in_their_shape);
-    g_test_add_func("/pictures/none", test_pictures__what_is_none_has_no_small_one);
+    g_test_add_func("/pictures/cards", test_pictures__have_cards_of_one_size_in_colour);
+    g_test_add_func("/pictures/none", test_pictures__what_is_none_has_no_card);
     int failed = g_test_run();
     tb_photo_stop();
     remove_folder();

@@ -23,7 +23,7 @@ def first_page(app):
     app.start()
     wait("the first page", lambda: app.find("Choose a photograph"))
     app.look("first")
-    app.press("Try the lighthouse keeper")
+    app.press("Try it with our example")
     assert "one piece" in app.verdict()
     app.look("photo")
 

@@ -65,6 +65,34 @@ static void test_photo__shows_its_fields(const void *data)
     g_strfreev(words);
 }
 
+static double lightness_of(const uint8_t *rgb)
+{
+    static const double WEIGHTS[3] = {0.2126, 0.7152, 0.0722};
+    double y = 0;
+    for (int band = 0; band < 3; band++) {
+        double c = rgb[band] / 255.0;
+        y += WEIGHTS[band] * (c <= 0.04045 ? c / 12.92 : pow((c + 0.055) / 1.055, 2.4));
+    }
+    return y > pow(6.0 / 29, 3) ? 116 * cbrt(y) - 16 : y * pow(29.0 / 3, 3);
+}
+
+/* The same fields on a card of it; what it cuts off at the sides leaves them a third of it. */
+static void test_photo__shows_its_fields_on_a_card(const void *data)
+{
+    char **words = g_strsplit(data, " ", -1);
+    double tolerance = g_ascii_strtod(words[1], NULL) + 1;
+    file f = read_picture(words[0]);
+    uint8_t *rgb = NULL;
+    g_assert_cmpint(tb_photo_card(&rgb, f.bytes, f.n, 60, 60, NULL), ==, TB_OK);
+    for (int i = 0; i < 4; i++)
+        g_assert_cmpfloat_with_epsilon(
+                lightness_of(rgb + (size_t)3 * (size_t)((15 + i / 2 * 30) * 60 + 15 + i % 2 * 30)),
+                g_ascii_strtod(words[2 + i], NULL), tolerance);
+    tb_free(rgb);
+    tb_free(f.bytes);
+    g_strfreev(words);
+}
+
 /* CIE 15; the values of sRGB's primaries are those that any colour table gives. */
 static void test_photo__agrees_with_cie(void)
 {
@@ -264,6 +292,9 @@ static char **add_pictures(void)
         char *name =
                 g_strdup_printf("/photo/shows_its_fields/%.*s", (int)strcspn(*line, " "), *line);
         g_test_add_data_func(name, *line, test_photo__shows_its_fields);
+        g_free(name);
+        name = g_strdup_printf("/photo/card/%.*s", (int)strcspn(*line, " "), *line);
+        g_test_add_data_func(name, *line, test_photo__shows_its_fields_on_a_card);
         g_free(name);
     }
     g_free(text);

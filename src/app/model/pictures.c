@@ -2,6 +2,7 @@
 #include "app/model/pictures.h"
 
 #include "base/alloc.h"
+#include "flow/place.h"
 #include "photo/photo.h"
 
 #include <glib/gstdio.h>
@@ -95,66 +96,74 @@ char **tb_pictures_list_finish(GAsyncResult *result)
     return g_task_propagate_pointer(G_TASK(result), NULL);
 }
 
-/* ---- small ------------------------------------------------------------------------------------
+/* ---- cards ------------------------------------------------------------------------------------
  */
 
-typedef struct {
-    char *path;
-    int longest_px;
-} wish;
-
-static void wish_free(gpointer payload)
+static GBytes *card_of(const char *path)
 {
-    g_free(((wish *)payload)->path);
-    g_free(payload);
-}
-
-static tb_picture *small_of(const uint8_t *bytes, size_t n, int longest_px)
-{
-    tb_photo_info info;
-    tb_plane *tone = NULL;
-    if (tb_photo_look(&info, bytes, n, NULL) ||
-            (int64_t)info.width_px * info.height_px > PIXELS_MOST)
-        return NULL;
-    double scale = MIN(1, (double)longest_px / MAX(info.width_px, info.height_px));
-    tb_photo_view view = {.w = info.width_px,
-            .h = info.height_px,
-            .width_px = MAX((int)(info.width_px * scale), 1),
-            .height_px = MAX((int)(info.height_px * scale), 1),
-            .px_per_mm = 1};
-    tb_picture *small = tb_photo_tone(&tone, bytes, n, &view, NULL, NULL) == TB_OK
-                                ? tb_picture_of_lightness(tone)
-                                : NULL;
-    tb_plane_free(tone);
-    return small;
-}
-
-static void small_cb(GTask *task, gpointer source, gpointer payload, GCancellable *cancellable)
-{
-    const wish *w = payload;
-    uint8_t *bytes = NULL;
+    uint8_t *bytes = NULL, *rgb = NULL;
     size_t n;
+    tb_photo_info info;
+    bool made = tb_file_read(&bytes, &n, path, BYTES_MOST, NULL) == TB_OK &&
+                tb_photo_look(&info, bytes, n, NULL) == TB_OK &&
+                (int64_t)info.width_px * info.height_px <= PIXELS_MOST &&
+                tb_photo_card(&rgb, bytes, n, TB_CARD_PX, TB_CARD_PX, NULL) == TB_OK;
+    tb_free(bytes);
+    GBytes *card = made ? g_bytes_new(rgb, (size_t)3 * TB_CARD_PX * TB_CARD_PX) : NULL;
+    tb_free(rgb);
+    return card;
+}
+
+/* Where a project's card is kept, and whether it is younger than the project. */
+static char *kept_card(const char *project, bool *fresh)
+{
+    g_autofree char *sum = g_compute_checksum_for_string(G_CHECKSUM_SHA256, project, -1);
+    g_autofree char *name = g_strdup_printf("%s.png", sum);
+    char *path = g_build_filename(g_get_user_cache_dir(), "tombolo", "cards", name, NULL);
+    GStatBuf card, changed;
+    *fresh = g_stat(path, &card) == 0 && g_stat(project, &changed) == 0 &&
+             card.st_mtime > changed.st_mtime;
+    return path;
+}
+
+static bool draw_project(const char *project, const char *out)
+{
+    g_autofree char *program =
+            tb_place_find("../cli/tombolo-thumbnail", "../libexec/tombolo/tombolo-thumbnail");
+    g_autofree char *folder = g_path_get_dirname(out);
+    g_autofree char *size = g_strdup_printf("%d", 2 * TB_CARD_PX);
+    if (!program || g_mkdir_with_parents(folder, 0700))
+        return false;
+    g_autoptr(GSubprocess) child =
+            g_subprocess_new(G_SUBPROCESS_FLAGS_STDOUT_SILENCE | G_SUBPROCESS_FLAGS_STDERR_SILENCE,
+                    NULL, program, project, out, size, NULL);
+    return child && g_subprocess_wait_check(child, NULL, NULL);
+}
+
+static void card_cb(GTask *task, gpointer source, gpointer payload, GCancellable *cancellable)
+{
+    const char *path = payload;
     (void)source;
     (void)cancellable;
-    tb_picture *small = tb_file_read(&bytes, &n, w->path, BYTES_MOST, NULL) == TB_OK
-                                ? small_of(bytes, n, w->longest_px)
-                                : NULL;
-    tb_free(bytes);
-    g_task_return_pointer(task, small, (GDestroyNotify)tb_picture_free);
+    if (g_str_has_suffix(path, ".tombolo")) {
+        bool fresh;
+        g_autofree char *kept = kept_card(path, &fresh);
+        GBytes *card = fresh || draw_project(path, kept) ? card_of(kept) : NULL;
+        g_task_return_pointer(task, card, (GDestroyNotify)g_bytes_unref);
+    } else {
+        g_task_return_pointer(task, card_of(path), (GDestroyNotify)g_bytes_unref);
+    }
 }
 
-void tb_pictures_small_async(
-        const char *path, int longest_px, GAsyncReadyCallback done_cb, gpointer payload)
+void tb_pictures_card_async(const char *path, GAsyncReadyCallback done_cb, gpointer payload)
 {
     GTask *task = g_task_new(NULL, NULL, done_cb, payload);
-    wish *w = g_new(wish, 1);
-    *w = (wish){g_strdup(path), longest_px};
-    g_task_set_task_data(task, w, wish_free);
-    g_task_run_in_thread(task, small_cb);
+    g_task_set_task_data(task, g_strdup(path), g_free);
+    g_task_run_in_thread(task, card_cb);
     g_object_unref(task);
 }
 
-tb_picture *tb_pictures_small_finish(GAsyncResult *result)
+GBytes *tb_pictures_card_finish(GAsyncResult *result)
 {
     return g_task_propagate_pointer(G_TASK(result), NULL);
 }

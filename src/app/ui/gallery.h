@@ -1,10 +1,15 @@
-/* app/ui/gallery.h: the user's newest pictures, large enough to tell one from another. */
+/* app/ui/gallery.h: cards of what the user may begin with or go on with, the newest first. */
 #ifndef TB_APP_GALLERY_H
 #define TB_APP_GALLERY_H
 
 #include <gtk/gtk.h>
 
-/* Not visible until there is a picture. Each is a button for "win.open-path". */
-GtkWidget *tb_gallery_new(void);
+typedef enum {
+    TB_GALLERY_PHOTOS,  /* of the user's picture folder */
+    TB_GALLERY_PATTERNS /* projects begun before */
+} tb_gallery_kind;
+
+/* Not visible until there is a card. It looks anew whenever it comes into view. */
+GtkWidget *tb_gallery_new(tb_gallery_kind kind);
 
 #endif

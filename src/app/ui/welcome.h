@@ -1,4 +1,4 @@
-/* app/ui/welcome.h: the first page: choose a photograph, open a project, try the demo. */
+/* app/ui/welcome.h: the first page: choose a photograph, go on with a pattern, try the example. */
 #ifndef TB_APP_WELCOME_H
 #define TB_APP_WELCOME_H
 

@@ -17,6 +17,9 @@
 #include <glib/gi18n.h>
 #include <glib/gstdio.h>
 
+/* A letter's usual width: about half as much again as one's own. */
+enum { LARGE_PX = 11 };
+
 struct _TbWindow {
     AdwApplicationWindow parent_instance;
 
@@ -25,7 +28,7 @@ struct _TbWindow {
     GtkStack *pages, *middle, *panes;
     GtkBox *bench_box, *welcome_box, *strip_box, *steps;
     GtkSpinner *spinner;
-    GtkWidget *undo_button, *redo_button;
+    GtkWidget *title_label, *undo_button, *redo_button;
     GtkWidget *bench, *board;
 
     /* Owned */
@@ -53,6 +56,26 @@ static void say_cb(TbWindow *self, const char *text, gboolean may_undo)
 /* ---- what can be done now
  * ------------------------------------------------------------------------ */
 
+/* Where the user's letters are large the steps need the room of the two words beside them. */
+static void follow_letters(TbWindow *self)
+{
+    PangoContext *context = gtk_widget_get_pango_context(GTK_WIDGET(self));
+    PangoFontMetrics *metrics = pango_context_get_metrics(context, NULL, NULL);
+    bool large = pango_font_metrics_get_approximate_char_width(metrics) > LARGE_PX * PANGO_SCALE;
+    pango_font_metrics_unref(metrics);
+    if (large == gtk_widget_has_css_class(GTK_WIDGET(self), "large-letters"))
+        return;
+    if (large) {
+        gtk_widget_add_css_class(GTK_WIDGET(self), "large-letters");
+        gtk_button_set_icon_name(GTK_BUTTON(self->undo_button), "edit-undo-symbolic");
+        gtk_button_set_icon_name(GTK_BUTTON(self->redo_button), "edit-redo-symbolic");
+    } else {
+        gtk_widget_remove_css_class(GTK_WIDGET(self), "large-letters");
+        gtk_button_set_label(GTK_BUTTON(self->undo_button), _("Undo"));
+        gtk_button_set_label(GTK_BUTTON(self->redo_button), _("Redo"));
+    }
+}
+
 /* "Undo bridge": the button says what it would take back; NULL: nothing. */
 static void show_undo(TbWindow *self, GtkWidget *button, const char *action, const char *text)
 {
@@ -74,7 +97,6 @@ static void update_actions(TbWindow *self)
     show_undo(self, self->redo_button, "win.redo", can_redo ? redo_text : NULL);
     gtk_spinner_set_spinning(
             self->spinner, self->rendering || self->n_opening > 0 || (work && tb_work_busy(work)));
-    gtk_widget_set_sensitive(GTK_WIDGET(self->steps), work != NULL);
     gtk_widget_action_set_enabled(GTK_WIDGET(self), "win.history", work != NULL);
     gtk_widget_action_set_enabled(GTK_WIDGET(self), "win.save-copy", work != NULL);
 }
@@ -84,6 +106,11 @@ static void work_cb(TbWindow *self)
     TbWork *work = tb_desk_work(self->desk);
     g_signal_group_set_target(self->work_signals, work);
     gtk_stack_set_visible_child_name(self->pages, work ? "work" : "welcome");
+    /* The first page has one thing to do, and nothing to take back. */
+    gtk_widget_set_visible(self->title_label, !work);
+    gtk_widget_set_visible(GTK_WIDGET(self->steps), work != NULL);
+    gtk_widget_set_visible(self->undo_button, work != NULL);
+    gtk_widget_set_visible(self->redo_button, work != NULL);
     update_actions(self);
 }
 
@@ -420,7 +447,7 @@ static void act_cb(GtkWidget *widget, const char *name, GVariant *parameter)
     else if (g_str_equal(name, "win.farther"))
         tb_bench_zoom(TB_BENCH(self->bench), 0.8);
     else if (g_str_equal(name, "win.open-project"))
-        choose(self, _("Open a project"), _("Tombolo projects"), PROJECTS);
+        choose(self, _("Go on with a saved pattern"), _("Patterns saved by Tombolo"), PROJECTS);
 }
 
 static gboolean drop_cb(
@@ -490,6 +517,7 @@ static void tb_window_class_init(TbWindowClass *klass)
     gtk_widget_class_bind_template_child(widget_class, TbWindow, strip_box);
     gtk_widget_class_bind_template_child(widget_class, TbWindow, steps);
     gtk_widget_class_bind_template_child(widget_class, TbWindow, spinner);
+    gtk_widget_class_bind_template_child(widget_class, TbWindow, title_label);
     gtk_widget_class_bind_template_child(widget_class, TbWindow, undo_button);
     gtk_widget_class_bind_template_child(widget_class, TbWindow, redo_button);
 }
@@ -556,6 +584,12 @@ static void tb_window_init(TbWindow *self)
     g_signal_connect_object(keys, "key-pressed", G_CALLBACK(hold_cb), self, 0);
     g_signal_connect_object(keys, "key-released", G_CALLBACK(let_go_cb), self, 0);
     gtk_widget_add_controller(GTK_WIDGET(self), keys);
+    GtkSettings *settings = gtk_widget_get_settings(GTK_WIDGET(self));
+    g_signal_connect_object(settings, "notify::gtk-font-name", G_CALLBACK(follow_letters), self,
+            G_CONNECT_SWAPPED | G_CONNECT_AFTER);
+    g_signal_connect_object(settings, "notify::gtk-xft-dpi", G_CALLBACK(follow_letters), self,
+            G_CONNECT_SWAPPED | G_CONNECT_AFTER);
+    follow_letters(self);
     work_cb(self);
 }
 
