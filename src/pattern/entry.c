@@ -1,9 +1,10 @@
 /* pattern/entry.c: see entry.h.
  *
- * Small discs are read off the capped distance map. For an opening that reaches the cap, a map of
- * squares of pixels gives where to begin, good to about a square; from there steps that halve climb
- * on exact distances, each read off the runs: in every row the nearest wood is at an end of the
- * run that the centre's column falls in.
+ * Small discs are read off the capped distance map; where an opening is about as wide for a while,
+ * the widest place is told between pixels. For an opening that reaches the cap, a map of squares of
+ * pixels gives where to begin, good to about a square; from there steps that halve climb on exact
+ * distances, each read off the runs: in every row the nearest wood is at an end of the run that the
+ * centre's column falls in.
  */
 #include "pattern/entry.h"
 
@@ -11,6 +12,7 @@
 #include "image/distance.h"
 #include "image/rect.h"
 #include "pattern/breadth.h"
+#include "pattern/places.h"
 
 #include <math.h>
 #include <string.h>
@@ -278,7 +280,58 @@ typedef struct {
     const tb_mask *mask;
     int side;
     const tb_job *job;
+    tb__places *rivals, **rivals_of; /* of each piece, NULL where there are none */
 } refining;
+
+/* far: from the pixel to the nearest of wood, to about a pixel. */
+static tb_disc disc_at(const refining *r, int x, int y, double far)
+{
+    tb_disc disc = {x + 0.5, y + 0.5, far - 0.5};
+    if (disc.radius_px > REFINED_MIN_PX && disc.radius_px < REFINED_MAX_PX)
+        disc.radius_px =
+                tb_breadth_disc(r->mask, 0, false, &disc.x_px, &disc.y_px, disc.radius_px + 0.5);
+    return disc;
+}
+
+static bool is_small(const refining *r, size_t i)
+{
+    return !r->best[i].known && !r->deep[i].deep &&
+           r->best[i].d2 >= REFINED_MIN_PX * REFINED_MIN_PX;
+}
+
+/* In small pieces, a few of the pixels that are hardly nearer to the line than the best. Where the
+ * pieces are many, none. */
+static tb_status find_rivals(refining *r, const uint16_t *d2, tb_error *err)
+{
+    enum { TRIED = 6, BUDGET = 1200 };
+    const tb_labels *openings = r->openings;
+    size_t n = (size_t)openings->n_pieces, n_small = 0;
+    for (size_t i = 0; i < n; i++)
+        n_small += is_small(r, i);
+    if (n_small == 0 || n_small > BUDGET / TRIED)
+        return TB_OK;
+    r->rivals = tb_calloc(n_small, sizeof *r->rivals);
+    r->rivals_of = tb_calloc(n, sizeof *r->rivals_of);
+    if (!r->rivals || !r->rivals_of)
+        return tb_fail_memory(err);
+    for (size_t i = 0, k = 0; i < n; i++) {
+        if (!is_small(r, i))
+            continue;
+        r->rivals[k] = (tb__places){.most = TRIED, .every = 1};
+        r->rivals_of[i] = &r->rivals[k++];
+    }
+    for (size_t i = 0; i < openings->n_runs; i++) {
+        tb_run run = openings->runs[i];
+        if (!r->rivals_of[run.piece])
+            continue;
+        const uint16_t *row = d2 + (size_t)run.y_px * (size_t)openings->width_px;
+        double least = sqrt((double)r->best[run.piece].d2) - 0.75;
+        for (int x = run.x_px; x < run.end_px; x++)
+            if (row[x] >= least * least)
+                tb__places_take(r->rivals_of[run.piece], x, run.y_px);
+    }
+    return TB_OK;
+}
 
 static void refine(void *payload, size_t i)
 {
@@ -289,10 +342,13 @@ static void refine(void *payload, size_t i)
         return;
     if (r->deep[i].deep && r->deep[i].n_starts == 0)
         climb(best, r->openings, r->side);
-    *disc = (tb_disc){best->x + 0.5, best->y + 0.5, sqrt((double)best->d2) - 0.5};
-    if (disc->radius_px > REFINED_MIN_PX && disc->radius_px < REFINED_MAX_PX)
-        disc->radius_px =
-                tb_breadth_disc(r->mask, 0, false, &disc->x_px, &disc->y_px, disc->radius_px + 0.5);
+    *disc = disc_at(r, best->x, best->y, sqrt((double)best->d2));
+    const tb__places *rivals = r->rivals_of ? r->rivals_of[i] : NULL;
+    for (int k = 0; rivals && k < rivals->n; k++) {
+        tb_disc rival = disc_at(r, rivals->x[k], rivals->y[k], sqrt((double)best->d2));
+        if (rival.radius_px > disc->radius_px)
+            *disc = rival;
+    }
 }
 
 tb_status tb_discs_find(tb_disc *discs, const tb_labels *openings, const tb_mask *mask,
@@ -312,11 +368,15 @@ tb_status tb_discs_find(tb_disc *discs, const tb_labels *openings, const tb_mask
         best[i].known = discs[i].radius_px != TB_DISC_UNKNOWN;
     read_map(best, openings, d2, cap_d2);
     tb_status status = measure_deep(best, deep, openings, mask, cap_d2, side, job, err);
+    refining r = {discs, best, deep, openings, mask, side, job, NULL, NULL};
+    if (!status)
+        status = find_rivals(&r, d2, err);
     if (!status) {
-        refining r = {discs, best, deep, openings, mask, side, job};
         tb_job_each(job, n, refine, &r);
         status = tb_job_stopped(job) ? tb_fail_cancelled(err) : TB_OK;
     }
+    tb_free(r.rivals);
+    tb_free(r.rivals_of);
     tb_free(best);
     tb_free(deep);
     return status;

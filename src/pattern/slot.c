@@ -8,6 +8,7 @@
 #include "base/alloc.h"
 #include "base/num.h"
 #include "pattern/breadth.h"
+#include "pattern/places.h"
 #include "pattern/survey.h"
 
 #include <math.h>
@@ -16,7 +17,7 @@
 /* A dead end is longer than this many times the limit; a corner of 13° leaves as much. */
 #define TIP_LENGTHS 4.0
 
-enum { LOOKS = 48 };
+enum { LOOKS = TB__PLACES_MAX };
 
 typedef struct {
     tb__survey *s;
@@ -84,33 +85,12 @@ static int keep_sure(tb_breadth looks[], int n)
     return n_sure ? n_sure : n;
 }
 
-typedef struct {
-    int x[LOOKS], y[LOOKS], n;
-    size_t seen, every;
-} places;
-
-/* Takes one place in `every`; when there are too many, every second is given up. */
-static void take_place(places *p, int x, int y)
-{
-    if (p->seen++ % p->every)
-        return;
-    if (p->n == LOOKS) {
-        for (p->n = 0; p->n < LOOKS / 2; p->n++) {
-            p->x[p->n] = p->x[2 * p->n];
-            p->y[p->n] = p->y[2 * p->n];
-        }
-        p->every *= 2;
-    }
-    p->x[p->n] = x;
-    p->y[p->n++] = y;
-}
-
 /* Breadths at up to LOOKS places along the ridge, narrowest first. */
 static int look_along(tb_breadth looks[LOOKS], const slots *l, int32_t piece)
 {
     const tb__survey *s = l->s;
     const tb_piece *p = &l->filled->pieces[piece];
-    places ridge = {.every = 1};
+    tb__places ridge = {.most = LOOKS, .every = 1};
     int n = 0;
     for (int y = p->top_px; y < p->bottom_px; y++)
         for (size_t i = tb__first_run(l->filled, y, p->left_px);
@@ -118,7 +98,7 @@ static int look_along(tb_breadth looks[LOOKS], const slots *l, int32_t piece)
             tb_run run = l->filled->runs[i];
             for (int x = run.x_px; run.piece == piece && x < run.end_px; x++)
                 if (on_ridge(s, x, y))
-                    take_place(&ridge, x, y);
+                    tb__places_take(&ridge, x, y);
         }
     for (int i = 0; i < ridge.n; i++) {
         int x = ridge.x[i], y = ridge.y[i];

@@ -163,19 +163,35 @@ static tb__box step_inside(const tb_mask *dark, tb__box box, bool tone, int reac
     return inside;
 }
 
-/* Moves each side in to where the wood covers it, so that no sliver of paper stays. */
-static tb__box trim(const tb_mask *dark, tb__box box, bool tone, int tolerance)
+/* How far in a side has to move until the tone covers it, as nearly as it does within reach. A side
+ * that is straight nowhere stays. */
+static int sliver(const tb_mask *dark, tb__box box, int side, bool tone, int reach)
 {
-    int *sides[4] = {&box.left, &box.top, &box.right, &box.bottom};
-    for (int side = 0; side < 4; side++) {
-        int inward = side < 2 ? 1 : -1;
-        for (int i = 0; i < tolerance; i++) {
-            if (walk(dark, box, side, tone, 1).covered >= 0.995)
-                break;
-            *sides[side] += inward;
+    double most = 0;
+    int best = 0;
+    for (int i = 0; i <= reach; i++) {
+        double covered = walk(dark, box, side, tone, 0).covered;
+        if (covered > most + 0.002) {
+            most = covered;
+            best = i;
         }
+        if (covered >= 0.995)
+            break;
+        box.left += side == 0;
+        box.top += side == 1;
+        box.right -= side == 2;
+        box.bottom -= side == 3;
     }
-    return box;
+    return most >= FRAME_COVER ? best : 0;
+}
+
+/* Moves each side in to where the wood covers it, so that no sliver of paper stays. */
+static tb__box trim(const tb_mask *dark, tb__box box, bool tone, int reach)
+{
+    int by[4];
+    for (int side = 0; side < 4; side++)
+        by[side] = sliver(dark, box, side, tone, reach);
+    return (tb__box){box.left + by[0], box.top + by[1], box.right - by[2], box.bottom - by[3]};
 }
 
 static tb_status cut(tb_mask **out, const tb_mask *mask, tb__box box, tb_error *err)
@@ -233,10 +249,9 @@ static tb_status find_board(tb__board *out, const tb_mask *dark, tb_wood_tone wo
         figure_is_wood = (wood == TB_WOOD_DARK) == !ground;
     out->wood_is_dark = figure_is_wood != ground;
     out->box = (tb__box){0, 0, w, h};
-    if (figure_is_wood && frame == FRAME)
-        out->box = trim(dark, figure.widest.box, !ground, tolerance);
-    else if (figure_is_wood)
-        out->box = figure.largest.box;
+    if (figure_is_wood)
+        out->box = trim(
+                dark, frame == FRAME ? figure.widest.box : figure.largest.box, !ground, tolerance);
     return TB_OK;
 }
 

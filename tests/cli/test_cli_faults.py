@@ -1,0 +1,145 @@
+#!/usr/bin/python3
+"""tombolo check on a board with one of each fault: each is named once, where it is, with its number.
+
+The board is drawn by faulty.py. It is shown as a scan, a print or a picture might show it, and with
+every fault mended in turn, which must take its own finding away and leave all others as they are.
+"""
+
+import json
+import math
+import os
+import subprocess
+import sys
+import tempfile
+
+sys.path.insert(0, os.path.join(os.path.dirname(os.path.abspath(__file__)), "..", "judges"))
+import tap  # noqa: E402
+
+np, pil = tap.needs("numpy", "PIL.Image")
+from PIL import Image  # noqa: E402
+import faulty  # noqa: E402
+
+TOMBOLO = os.environ["TOMBOLO"]
+FOLDER = tempfile.TemporaryDirectory(prefix="tombolo-faults-")
+
+NEAR_MM = 0.15  # how far a place may lie off
+
+
+def save(name, picture, dpi, **how):
+    path = os.path.join(FOLDER.name, name)
+    Image.fromarray(picture).save(path, dpi=(dpi, dpi), **how)
+    return path
+
+
+def check(*words):
+    """What it says of each file, by the file's name."""
+    done = subprocess.run([TOMBOLO, "check", "--json", *faulty.CHOICES, *words],
+                          capture_output=True, text=True, timeout=120,
+                          env={**os.environ, "LC_ALL": "C.UTF-8"})
+    assert done.returncode == 1, (done.returncode, done.stderr)
+    reports = [json.loads(line) for line in done.stdout.splitlines()]
+    return {os.path.basename(r["file"]): r for r in reports}
+
+
+def off_mm(fault, found):
+    """From where it should be; a straight bridge is as narrow anywhere along it."""
+    along = math.radians(fault.along)
+    dx, dy = found["x_mm"] - fault.x, found["y_mm"] - fault.y
+    ahead = max(abs(dx * math.cos(along) + dy * math.sin(along)) - fault.spread, 0)
+    return math.hypot(ahead, dy * math.cos(along) - dx * math.sin(along))
+
+
+def allowed(fault, length_mm, lever):
+    """How far its number may be off, in its own unit: a length, a disc by its radius, or a share."""
+    if fault.unit == "mm":
+        return length_mm
+    if fault.unit == "mm²":
+        return 2 * length_mm * math.sqrt(math.pi * fault.number)
+    return lever * fault.number
+
+
+def judge(report, name, length_mm, near_mm, lever, without=None):
+    """Every fault is found once, and nothing else."""
+    left, worst, farthest = list(report["findings"]), 0, 0
+    for fault in faulty.FAULTS:
+        if fault.name == without:
+            continue
+        wanted = fault.found
+        same = [f for f in left if f["kind"] == wanted.kind and
+                off_mm(wanted, f) <= near_mm + wanted.slack]
+        assert len(same) == 1, (name, fault.name, wanted, same, left)
+        found = same[0]
+        left.remove(found)
+        assert found["severity"] == wanted.severity, (name, fault.name, found)
+        error = abs(found["measured"] - wanted.number)
+        assert error <= allowed(wanted, length_mm, lever), (name, fault.name, wanted.number, found)
+        assert abs(found["limit"] - wanted.limit) < 0.001, (name, fault.name, found)
+        assert found["unit"] == wanted.unit, (name, fault.name, found)
+        if wanted.unit == "mm":
+            worst = max(worst, error)
+        farthest = max(farthest, off_mm(wanted, found) - wanted.slack)
+    assert not left, (name, "found besides", left)
+    tap.note(f"{name}: lengths within {worst:.3f} mm, places within {farthest:.2f} mm")
+
+
+def drawn(dpi, **how):
+    px_per_mm = dpi / 25.4
+    return faulty.soft(faulty.wood_mm(px_per_mm, **how), px_per_mm)
+
+
+def toned(picture, wood, opening):
+    return (wood + picture.astype(np.float32) / 255 * (opening - wood)).round().astype(np.uint8)
+
+
+@tap.test
+def each_fault_is_named_once_in_its_place_with_its_number():
+    deep = faulty.wood_mm(600 / 25.4)
+    files = [save("600.png", faulty.crisp(deep), 600, compress_level=1),
+             save("300.png", drawn(300), 300), save("150.png", drawn(150), 150)]
+    found = check("--wood", "dark", *files)
+    judge(found["600.png"], "600 dpi", 0.05, NEAR_MM, 0.04)
+    judge(found["300.png"], "300 dpi", 25.4 / 300, NEAR_MM, 0.1)
+    judge(found["150.png"], "150 dpi, soft", 25.4 / 300, 1, 0.1)
+
+
+@tap.test
+def however_the_board_is_shown():
+    board, sheet = drawn(300), drawn(300, margin_mm=12)
+    shown = [save("jpeg.jpg", board, 300, quality=85),
+             save("white wood.png", 255 - board, 300),
+             save("pale openings.png", toned(board, 255, 205), 300),
+             save("pale openings.jpg", toned(board, 255, 205), 300, quality=85),
+             save("margin.png", sheet, 300),
+             save("pale wood.png", toned(sheet, 205, 255), 300),
+             save("askew.png", drawn(300, margin_mm=12, turn_deg=2), 300),
+             save("askew.jpg", drawn(300, margin_mm=12, turn_deg=-1.3), 300, quality=85)]
+    for name, report in check(*shown).items():
+        judge(report, name, 0.1, 0.3, 0.1)
+
+
+@tap.test
+def in_a_grainy_scan():
+    # 0.04 mm decide between a crowded hole and a tight opening: a scan can't tell that.
+    sheet = drawn(300, margin_mm=12, turn_deg=0.8, without="crowded hole")
+    grain = np.random.default_rng(5).normal(0, 5, sheet.shape)
+    picture = np.clip(toned(sheet, 40, 235) + grain, 0, 255).astype(np.uint8)
+    report = check(save("scan.jpg", picture, 300, quality=85))["scan.jpg"]
+    judge(report, "scan.jpg", 0.12, 0.3, 0.1, without="crowded hole")
+
+
+@tap.test
+def a_fault_that_is_mended_takes_its_finding_with_it_and_no_other():
+    names = {f"{i}.png": fault.name for i, fault in enumerate(faulty.FAULTS)}
+    files = [save(name, drawn(300, without=fault), 300, compress_level=1)
+             for name, fault in names.items()]
+    everything = check("--wood", "dark", save("all.png", drawn(300), 300))["all.png"]["findings"]
+    for name, report in check("--wood", "dark", *files).items():
+        wanted = next(f.found for f in faulty.FAULTS if f.name == names[name])
+        gone = [f for f in everything if f not in report["findings"]]
+        new = [f for f in report["findings"] if f not in everything]
+        assert not new, (names[name], "found instead", new)
+        assert [f["kind"] for f in gone] == [wanted.kind], (names[name], gone)
+        assert off_mm(wanted, gone[0]) < NEAR_MM + wanted.slack, (names[name], gone)
+
+
+tap.run()
