@@ -111,9 +111,11 @@ static void find_held(survey *both)
     both->lane[OPENINGS].result->narrowest_wood_mm = s->result->narrowest_wood_mm;
 }
 
-/* The limbs' tips are corners of outlines. */
-static void lend_corners(survey *both, bool lend)
+/* The limbs' tips are corners and ends of outlines. */
+static void lend_tips(survey *both, bool lend)
 {
+    both->lane[WOOD].ends = lend ? both->lane[OPENINGS].ends : NULL;
+    both->lane[WOOD].n_ends = lend ? both->lane[OPENINGS].n_ends : 0;
     tb_inspection *wood = both->lane[WOOD].result, *openings = both->lane[OPENINGS].result;
     wood->corners = lend ? openings->corners : NULL;
     wood->n_corners = lend ? openings->n_corners : 0;
@@ -129,9 +131,9 @@ static void run_at_once(survey *both, const tb_job *job)
     find_held(both);
     if (!run_stage(both, &lines, job))
         return;
-    lend_corners(both, true);
+    lend_tips(both, true);
     run_stage(both, &rest, job);
-    lend_corners(both, false);
+    lend_tips(both, false);
 }
 
 /* For pictures so large that the maps of both tones at once would be too much. */
@@ -147,9 +149,9 @@ static void run_in_turn(survey *both)
     find_held(both);
     if (!run_stage(both, &outlines, NULL) || !run_stage(both, &lines, NULL))
         return;
-    lend_corners(both, true);
+    lend_tips(both, true);
     bool good = run_stage(both, &limbs, NULL);
-    lend_corners(both, false);
+    lend_tips(both, false);
     tb__ground_clear_wood(both->lane[WOOD].ground);
     if (good)
         run_stage(both, &rest, NULL);
@@ -246,6 +248,7 @@ static tb_status inspect(tb_inspection **out, tb__ground *ground, bool keep, con
     tb_labels_free(both.lane[WOOD].wood);
     tb_labels_free(both.lane[OPENINGS].openings);
     tb_free(both.lane[OPENINGS].opening_of);
+    tb_free(both.lane[OPENINGS].ends);
     tb_inspection_free(both.lane[WOOD].result);
     tb_inspection_free(both.lane[OPENINGS].result);
     return status;

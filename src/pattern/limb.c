@@ -4,9 +4,12 @@
  *    lie on no ring (single).
  * 2. Ways in the wood: shortest distances from what is held. A room is crossed straight from where
  *    it was entered.
- * 3. Up the walk, the farthest end behind each node; down the walk, each single strand joins the
- *    limb above it if that limb's farthest end is its own, or begins a new one.
- * 4. Along its strands each limb's root is where utilisation is greatest.
+ * 3. Up the walk, the farthest end and all the wood behind each node; down the walk, a chain goes
+ *    on by that single strand behind which most wood hangs, and each other one begins a new chain.
+ * 4. A chain is one limb, or several, each on the end of the one before: wherever wood that is
+ *    clearly stouter for its reach lies between two slender stretches, one limb ends and another
+ *    begins. Grain has no say in that, so a wavy hair stays one limb.
+ * 5. Each limb's root is where utilisation is greatest.
  */
 #include "pattern/limb.h"
 
@@ -19,23 +22,45 @@
 
 #define STUMP 1.5
 
+/* How much stouter the wood between two limbs is than either, at least. */
+#define STOUTER 1.4
+
 typedef struct {
     int32_t *px;   /* from one end of a strand to the other */
     double *along; /* way from its first pixel */
     size_t n, room, room_along;
 } way;
 
+/* A pixel of a chain, as a root. */
+typedef struct {
+    tb_hanging hanging;
+    double slender;  /* reach over width, a pixel added: what the pixels' grain can't sway */
+    double area_px2; /* from here to the end, branches left out */
+    bool fit;        /* to be a root at all */
+} place;
+
+typedef struct {
+    place *items;
+    size_t n, room;
+} chain;
+
 typedef struct {
     const tb_ridge *ridge;
     const tb_limits *limits;
-    double px_per_mm;
+    double px_per_mm, least;
     tb__strands strands;
     tb__net net;
     double *distance; /* of a node, in the wood, from what is held, px */
     int32_t *entered; /* pixel where the node was entered, -1: not yet */
     double *far;      /* greatest distance behind the node */
-    int32_t *limb;    /* of the single strand above the node, -1 */
+    double *bulk;     /* of a node, what hangs behind it and its strand to there, px² */
+    double *area;     /* of a strand that was laid */
+    int32_t *next;    /* node by which the chain goes on from this one, -1 */
+    bool *begins;     /* the single strand above the node begins a chain */
     way way;
+    chain chain;
+    tb_hanging *limbs;
+    size_t n_limbs, room_limbs;
 } tree;
 
 double tb_limb_stress_mpa(const tb_limits *limits, double root_mm, double reach_mm)
@@ -52,12 +77,14 @@ double tb_strength_at_mpa(const tb_limits *limits, double to_grain_rad)
 }
 
 /* Steps between pixels are longer than the smooth way they stand for, so the way's middle is taken
- * over five pixels. */
+ * over nine pixels. */
+enum { EVEN_PX = 4 };
+
 static void measure_way(way *w, int width_px)
 {
     double last_x = 0, last_y = 0;
     for (size_t i = 0; i < w->n; i++) {
-        size_t k = i < 2 ? i : 2;
+        size_t k = i < EVEN_PX ? i : EVEN_PX;
         k = w->n - 1 - i < k ? w->n - 1 - i : k;
         double x = 0, y = 0, n = (double)(2 * k + 1);
         for (size_t j = i - k; j <= i + k; j++) {
@@ -134,6 +161,27 @@ static visit heap_pop(heap *h)
     return top;
 }
 
+/* Height over the way, evened over five pixels. */
+static double even_height(const tree *t, size_t i)
+{
+    const way *w = &t->way;
+    size_t k = i < 2 ? i : 2;
+    k = w->n - 1 - i < k ? w->n - 1 - i : k;
+    double sum = 0;
+    for (size_t j = i - k; j <= i + k; j++)
+        sum += sqrt(t->ridge->d2[w->px[j]]);
+    return sum / (double)(2 * k + 1);
+}
+
+/* Of the wood about the way, as far as its strand goes. */
+static double area_of_way(const tree *t)
+{
+    double area = 0;
+    for (size_t i = 1; i < t->way.n; i++)
+        area += (2 * even_height(t, i) - 1) * (t->way.along[i] - t->way.along[i - 1]);
+    return area;
+}
+
 static bool visit_over(tree *t, heap *h, int32_t node, int32_t strand)
 {
     int32_t next = tb__other_end(&t->net.links[strand], node);
@@ -142,6 +190,7 @@ static bool visit_over(tree *t, heap *h, int32_t node, int32_t strand)
     if (!lay_way(t, strand, node))
         return false;
     const way *w = &t->way;
+    t->area[strand] = area_of_way(t);
     double start = node ? t->distance[node] + apart(t, t->entered[node], w->px[0]) : 0;
     return heap_push(h, (visit){start + w->along[w->n - 1], next, w->px[w->n - 1]});
 }
@@ -188,35 +237,34 @@ static double own_reach(const tree *t, int32_t node)
     return far + sqrt(ridge->cap_d2) - 0.5;
 }
 
-static size_t gather_limbs(tree *t)
+/* Of a room; the wood of other nodes is that of their strands. */
+static double own_area(const tree *t, int32_t node)
+{
+    int32_t px = t->strands.node_px[node];
+    return px < 0 ? (double)t->ridge->rooms->pieces[-1 - px].area_px : 0;
+}
+
+static void gather_chains(tree *t)
 {
     const tb__net *net = &t->net;
-    size_t n = 0;
     for (size_t i = net->n_reached; i-- > 1;) {
         int32_t node = net->order[i], above = tb__net_above(net, node);
         t->far[node] = fmax(t->far[node], t->distance[node] + own_reach(t, node));
         t->far[above] = fmax(t->far[above], t->far[node]);
+        t->bulk[node] += t->area[net->parent[node]] + own_area(t, node);
+        t->bulk[above] += t->bulk[node];
     }
+    memset(t->next, 0xff, net->n_nodes * sizeof *t->next);
     for (size_t i = 1; i < net->n_reached; i++) {
         int32_t node = net->order[i], above = tb__net_above(net, node);
-        bool goes_on = above && net->single[above] && t->far[above] == t->far[node];
-        t->limb[node] = -1;
-        if (net->single[node])
-            t->limb[node] = goes_on ? t->limb[above] : (int32_t)n++;
+        bool goes_on = above && net->single[above] && net->single[node];
+        if (goes_on && (t->next[above] < 0 || t->bulk[t->next[above]] < t->bulk[node]))
+            t->next[above] = node;
     }
-    return n;
-}
-
-/* Height over the way, evened over five pixels as the way is. */
-static double even_height(const tree *t, size_t i)
-{
-    const way *w = &t->way;
-    size_t k = i < 2 ? i : 2;
-    k = w->n - 1 - i < k ? w->n - 1 - i : k;
-    double sum = 0;
-    for (size_t j = i - k; j <= i + k; j++)
-        sum += sqrt(t->ridge->d2[w->px[j]]);
-    return sum / (double)(2 * k + 1);
+    for (size_t i = 1; i < net->n_reached; i++) {
+        int32_t node = net->order[i];
+        t->begins[node] = net->single[node] && t->next[tb__net_above(net, node)] != node;
+    }
 }
 
 /* Direction of the way at i, over half a root's width to either side. */
@@ -229,38 +277,109 @@ static double direction(const tree *t, size_t i, double half_px)
     return atan2(w->px[b] / width - w->px[a] / width, w->px[b] % width - w->px[a] % width);
 }
 
-/* Judges every pixel of the single strand above a node as the root of its limb. */
-static void judge_way(const tree *t, int32_t node, tb_hanging *best)
+/* Fills in what makes pixel i of the way a root, unless it can't be one that counts. */
+static void judge_place(const tree *t, place *p, size_t i, double half)
 {
-    const way *w = &t->way;
-    double mm = 1 / t->px_per_mm, end = w->along[w->n - 1];
-    for (size_t i = 0; i < w->n; i++) {
-        double half = even_height(t, i) - 0.5, root = 2 * half;
-        double reach = t->far[node] - t->distance[node] + end - w->along[i];
-        if (t->ridge->d2[w->px[i]] == t->ridge->cap_d2 || reach < STUMP * root || half < 0.5)
-            continue;
-        double stress = tb_limb_stress_mpa(t->limits, root * mm, reach * mm);
-        if (stress * t->limits->safety <= best->utilisation * t->limits->strength_across_mpa &&
-                stress * t->limits->safety <= best->utilisation * t->limits->strength_along_mpa)
-            continue;
-        double towards = direction(t, i, half);
-        double strength = tb_strength_at_mpa(t->limits, towards - t->limits->grain_rad);
-        double utilisation = stress * t->limits->safety / strength;
-        if (utilisation > best->utilisation)
-            *best = (tb_hanging){w->px[i], towards, root, reach, utilisation};
-    }
+    const tb_limits *limits = t->limits;
+    tb_hanging *h = &p->hanging;
+    double root_mm = h->root_px / t->px_per_mm, reach_mm = h->reach_px / t->px_per_mm;
+    double load = tb_limb_stress_mpa(limits, root_mm, reach_mm) * limits->safety;
+    bool counts = load >= t->least * fmin(limits->strength_across_mpa, limits->strength_along_mpa);
+    p->fit = counts && half >= 0.5 && t->ridge->d2[h->px] < t->ridge->cap_d2 &&
+             h->reach_px >= STUMP * h->root_px;
+    if (!p->fit)
+        return;
+    h->towards_rad = direction(t, i, half);
+    h->utilisation = load / tb_strength_at_mpa(limits, h->towards_rad - limits->grain_rad);
 }
 
-static bool judge_limbs(tree *t, tb_hanging *limbs)
+/* Adds the single strand above a node to the chain, and the room that the node may be. */
+static bool add_strand(tree *t, int32_t node)
 {
-    const tb__net *net = &t->net;
-    for (size_t i = 1; i < net->n_reached; i++) {
-        int32_t node = net->order[i];
-        if (t->limb[node] < 0)
+    chain *c = &t->chain;
+    const way *w = &t->way;
+    if (!lay_way(t, t->net.parent[node], tb__net_above(&t->net, node)) ||
+            !tb_array_reserve(&c->items, &c->room, c->n, w->n + 1))
+        return false;
+    double behind = t->far[node] - t->distance[node], end = w->along[w->n - 1];
+    for (size_t i = 0; i < w->n; i++) {
+        double half = even_height(t, i) - 0.5, reach = behind + end - w->along[i];
+        place *p = &c->items[c->n++];
+        *p = (place){.hanging = {w->px[i], 0, 2 * half, reach, 0}};
+        p->slender = reach / (2 * half + 1);
+        p->area_px2 = 2 * half * (i + 1 < w->n ? w->along[i + 1] - w->along[i] : 0);
+        judge_place(t, p, i, half);
+    }
+    double area = own_area(t, node);
+    if (area > 0)
+        c->items[c->n++] =
+                (place){.slender = behind / (2 * sqrt(t->ridge->cap_d2)), .area_px2 = area};
+    return true;
+}
+
+/* Where a strand tapers to a point, every place is used alike: so much is not worth going away from
+ * where it is held. */
+#define ALIKE 0.97
+
+/* Keeps the most used of the places first … end - 1. */
+static bool keep_root(tree *t, size_t first, size_t end)
+{
+    double speck_px2 = t->limits->speck_mm2 * t->px_per_mm * t->px_per_mm, highest = 0;
+    const tb_hanging *best = NULL;
+    for (size_t i = end; i-- > first;) {
+        const place *p = &t->chain.items[i];
+        if (!p->fit || p->area_px2 < speck_px2 || p->hanging.utilisation < ALIKE * highest)
             continue;
-        if (!lay_way(t, net->parent[node], tb__net_above(net, node)))
+        highest = fmax(highest, p->hanging.utilisation);
+        best = &p->hanging;
+    }
+    if (!best || best->utilisation < t->least)
+        return true;
+    if (!tb_array_reserve(&t->limbs, &t->room_limbs, t->n_limbs, 1))
+        return false;
+    t->limbs[t->n_limbs++] = *best;
+    return true;
+}
+
+/* One root for each stretch of the chain from a stoutest place between to the next. */
+static bool part_chain(tree *t)
+{
+    const chain *c = &t->chain;
+    size_t first = 0, low = 0;
+    double high = 0;
+    bool falls = false;
+    for (size_t i = c->n; i-- > 1;)
+        c->items[i - 1].area_px2 += c->items[i].area_px2;
+    for (size_t i = 0; i < c->n; i++) {
+        double here = c->items[i].slender;
+        if (!falls) {
+            high = fmax(high, here);
+            falls = here * STOUTER <= high;
+            low = i;
+        } else if (here < c->items[low].slender) {
+            low = i;
+        } else if (here >= c->items[low].slender * STOUTER) {
+            if (!keep_root(t, first, low))
+                return false;
+            first = low;
+            high = here;
+            falls = false;
+        }
+    }
+    return keep_root(t, first, c->n);
+}
+
+static bool judge_chains(tree *t)
+{
+    for (size_t i = 1; i < t->net.n_reached; i++) {
+        if (!t->begins[t->net.order[i]])
+            continue;
+        t->chain.n = 0;
+        for (int32_t node = t->net.order[i]; node >= 0; node = t->next[node])
+            if (!add_strand(t, node))
+                return false;
+        if (!part_chain(t))
             return false;
-        judge_way(t, node, &limbs[t->limb[node]]);
     }
     return true;
 }
@@ -271,8 +390,11 @@ static bool grow_tree(tree *t)
     t->distance = tb_malloc(n, sizeof *t->distance);
     t->entered = tb_malloc(n, sizeof *t->entered);
     t->far = tb_calloc(n, sizeof *t->far);
-    t->limb = tb_malloc(n, sizeof *t->limb);
-    return t->distance && t->entered && t->far && t->limb &&
+    t->bulk = tb_calloc(n, sizeof *t->bulk);
+    t->area = tb_calloc(t->strands.n_strands, sizeof *t->area);
+    t->next = tb_malloc(n, sizeof *t->next);
+    t->begins = tb_calloc(n, sizeof *t->begins);
+    return t->distance && t->entered && t->far && t->bulk && t->area && t->next && t->begins &&
            tb__net_walk(&t->net, t->strands.links, t->strands.n_strands, n, 0) &&
            measure_distances(t);
 }
@@ -284,9 +406,14 @@ static void tree_clear(tree *t)
     tb_free(t->distance);
     tb_free(t->entered);
     tb_free(t->far);
-    tb_free(t->limb);
+    tb_free(t->bulk);
+    tb_free(t->area);
+    tb_free(t->next);
+    tb_free(t->begins);
     tb_free(t->way.px);
     tb_free(t->way.along);
+    tb_free(t->chain.items);
+    tb_free(t->limbs);
 }
 
 tb_status tb_limbs_find(tb_hanging **out, size_t *n_out, const tb_ridge *ridge, double px_per_mm,
@@ -295,29 +422,20 @@ tb_status tb_limbs_find(tb_hanging **out, size_t *n_out, const tb_ridge *ridge, 
 {
     *out = NULL;
     *n_out = 0;
-    tree t = {.ridge = ridge, .limits = limits, .px_per_mm = px_per_mm};
-    tb_hanging *limbs = NULL;
-    size_t n = 0, n_kept = 0;
+    tree t = {.ridge = ridge, .limits = limits, .px_per_mm = px_per_mm, .least = least};
     tb_status status = tb__strands_find(&t.strands, ridge, held_px, tips, n_tips, err);
     if (status)
         return status;
     bool good = grow_tree(&t);
-    if (good) {
-        n = gather_limbs(&t);
-        limbs = tb_calloc(n, sizeof *limbs);
-    }
-    if (!limbs || !judge_limbs(&t, limbs)) {
+    if (good)
+        gather_chains(&t);
+    if (!good || !judge_chains(&t)) {
         status = tb_fail_memory(err);
-        goto out;
+    } else {
+        *out = t.limbs;
+        *n_out = t.n_limbs;
+        t.limbs = NULL;
     }
-    for (size_t i = 0; i < n; i++)
-        if (limbs[i].utilisation > 0 && limbs[i].utilisation >= least)
-            limbs[n_kept++] = limbs[i];
-    *out = limbs;
-    *n_out = n_kept;
-    limbs = NULL;
-out:
-    tb_free(limbs);
     tree_clear(&t);
     return status;
 }

@@ -1,10 +1,11 @@
 /* pattern/limb.h: peninsulas, by what holds them.
  *
  * The ways up from every pass and from every tip of the wood make a net. A strand of the net that
- * lies on no ring carries wood that hangs by it alone. Such strands are gathered into limbs: the
- * longest way through what hangs is one limb, and what branches off it is a limb of its own, so
- * a peninsula on a peninsula is found once, and both are. The root of a limb is where
- * bending by a load on its far end strains it most.
+ * lies on no ring carries wood that hangs by it alone. Such strands are gathered into limbs: on
+ * from a root the way keeps to where most wood hangs, and what branches off it is a limb of its
+ * own. Where on one way slender wood grows on stout wood, that is a limb of its own as well. So a
+ * peninsula on a peninsula is found once, and both are. The root of a limb is where bending by a
+ * load on its far end strains it most. What hangs and is smaller than a speck is no limb.
  *
  * Stress at a root: 6 P L / (b t²), a cantilever of rectangular section, load across the face.
  * Strength: Hankinson's formula, along × across / (along sin² + across cos²) of the angle to the
@@ -24,7 +25,7 @@ typedef struct {
     int32_t px;         /* middle of its root, on the ridge */
     double towards_rad; /* from there towards its end; x right, y down */
     double root_px;     /* width there, to about a pixel */
-    double reach_px;    /* longest way inside the wood from there */
+    double reach_px;    /* longest way from there, along the middle into the farthest corner */
     double utilisation;
 } tb_hanging;
 

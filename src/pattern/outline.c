@@ -28,14 +28,13 @@ typedef struct {
     size_t n, room;
 } walker;
 
-/* Pixel ahead on the right and on the left of a vertex, by direction. */
-static const int RIGHT_X[4] = {0, -1, -1, 0}, RIGHT_Y[4] = {0, 0, -1, -1};
+/* Pixel ahead on the left of a vertex, by direction. */
 static const int LEFT_X[4] = {0, 0, -1, -1}, LEFT_Y[4] = {-1, 0, 0, -1};
 
 /* The way on from a vertex that `direction` led to: by the right around the wood's own pixel. */
 static int turn_on(const tb_mask *mask, int x, int y, int direction)
 {
-    if (!wood_at(mask, x + RIGHT_X[direction], y + RIGHT_Y[direction]))
+    if (!wood_at(mask, x + TB_RIGHT_X[direction], y + TB_RIGHT_Y[direction]))
         return (direction + 1) & 3;
     if (wood_at(mask, x + LEFT_X[direction], y + LEFT_Y[direction]))
         return (direction + 3) & 3;

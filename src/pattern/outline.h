@@ -32,6 +32,9 @@ TB_NODISCARD tb_status tb_outlines_walk(const tb_mask *mask, tb_outline_cb *outl
 /* How far each step goes. */
 static const int TB_STEP_X[4] = {1, 0, -1, 0}, TB_STEP_Y[4] = {0, 1, 0, -1};
 
+/* The pixel ahead on the right of a vertex, where the wood lies, from the vertex. */
+static const int TB_RIGHT_X[4] = {0, -1, -1, 0}, TB_RIGHT_Y[4] = {0, 0, -1, -1};
+
 /* One outline from a place of one's own: at a vertex, about to go `direction`. */
 typedef struct {
     int x, y, direction;

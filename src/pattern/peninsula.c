@@ -38,7 +38,7 @@ static tb_status find_tips(int32_t **tips, size_t *n, const tb__survey *s)
 {
     const tb_inspection *result = s->result;
     *n = 0;
-    *tips = tb_malloc(result->n_corners, sizeof **tips);
+    *tips = tb_malloc(result->n_corners + s->n_ends, sizeof **tips);
     if (!*tips)
         return tb_fail_memory(s->err);
     for (size_t i = 0; i < result->n_corners; i++) {
@@ -46,6 +46,8 @@ static tb_status find_tips(int32_t **tips, size_t *n, const tb__survey *s)
         if (px >= 0)
             (*tips)[(*n)++] = px;
     }
+    for (size_t i = 0; i < s->n_ends; i++)
+        (*tips)[(*n)++] = s->ends[i];
     return TB_OK;
 }
 
@@ -164,29 +166,82 @@ typedef struct {
     size_t n_outline;
 } peninsula;
 
+/* A root's width is only taken where both banks are sure; where they turn, it may be a pixel or
+ * three off. */
+typedef struct {
+    tb_breadth breadth;
+    double width_px, reach_px;
+    bool found; /* else the width is what the ridge tells */
+} root;
+
+/* Where along the limb it is measured, in this order: the ridge can't tell a mouth to the pixel,
+ * and may lie inside it. */
+static const int LOOKS_PX[] = {0, 3, -3, 6, -6, 9, 12, 15};
+enum { N_LOOKS = sizeof LOOKS_PX / sizeof *LOOKS_PX };
+
+static bool look_at(root *out, const tb__survey *s, const tb_hanging *hanging, int offset_px)
+{
+    int width = s->mask->width_px, height = s->mask->height_px;
+    double dx = cos(hanging->towards_rad), dy = sin(hanging->towards_rad);
+    int from_x = hanging->px % width, from_y = hanging->px / width;
+    int x = from_x + (int)lround(offset_px * dx), y = from_y + (int)lround(offset_px * dy);
+    if (x < 0 || y < 0 || x >= width || y >= height)
+        return false;
+    double half = sqrt(s->ground->wood_d2[(size_t)y * (size_t)width + (size_t)x]);
+    tb_breadth *b = &out->breadth;
+    /* No bank is nearer than the disc about the place, less the pixel that the line passes. */
+    double least = 2 * half - 2.5, most = hanging->root_px * 1.05 + 3;
+    if (half < 1 || !tb_breadth_measure(b, s->mask, 1, true, x, y, half) || b->width_px < least ||
+            b->width_px > most)
+        return false;
+    double mid_x = (b->bank_x[0] + b->bank_x[1]) / 2, mid_y = (b->bank_y[0] + b->bank_y[1]) / 2;
+    out->width_px = fmax(b->width_px, 0.5);
+    out->reach_px = hanging->reach_px - (mid_x - from_x - 0.5) * dx - (mid_y - from_y - 0.5) * dy;
+    out->found = true;
+    return true;
+}
+
+/* Of the sure ones, the narrowest for its reach. */
+static root measure_root(const tb__survey *s, const tb_hanging *hanging)
+{
+    root best = {.width_px = hanging->root_px, .reach_px = hanging->reach_px};
+    for (int i = 0; i < N_LOOKS; i++) {
+        root here;
+        if (!look_at(&here, s, hanging, LOOKS_PX[i]))
+            continue;
+        bool surer = !best.found || (here.breadth.sure && !best.breadth.sure);
+        bool worse = here.reach_px * best.width_px > 1.005 * best.reach_px * here.width_px;
+        if (surer || (here.breadth.sure && worse))
+            best = here;
+    }
+    if (best.found && !best.breadth.sure) {
+        best.width_px = hanging->root_px;
+        best.reach_px = hanging->reach_px;
+    }
+    return best;
+}
+
 static void measure(peninsula *p, const tb__survey *s, const tb_hanging *hanging)
 {
     int width = s->mask->width_px, x = hanging->px % width, y = hanging->px / width;
     double mm = 1 / s->px_per_mm;
-    tb_breadth root;
-    bool good = tb_breadth_measure(
-            &root, s->mask, 1, true, x, y, sqrt(s->ground->wood_d2[hanging->px]));
-    double root_px = good ? fmax(root.width_px, 0.5) : hanging->root_px;
+    root at = measure_root(s, hanging);
+    const tb_breadth *breadth = &at.breadth;
     double to_grain = fabs(remainder(hanging->towards_rad - s->limits->grain_rad, PI));
     tb_limb *limb = &p->limb;
-    *limb = (tb_limb){(x + 0.5) * mm, (y + 0.5) * mm, root_px * mm, hanging->reach_px * mm};
+    *limb = (tb_limb){(x + 0.5) * mm, (y + 0.5) * mm, at.width_px * mm, at.reach_px * mm};
     limb->towards_rad = hanging->towards_rad;
     limb->grain_rad = to_grain;
     limb->stress_mpa = tb_limb_stress_mpa(s->limits, limb->root_mm, limb->reach_mm);
     limb->strength_mpa = tb_strength_at_mpa(s->limits, to_grain);
     limb->utilisation = limb->stress_mpa * s->limits->safety / limb->strength_mpa;
-    if (!good)
+    if (!at.found)
         return;
-    limb->x_mm = (root.bank_x[0] + root.bank_x[1]) / 2 * mm;
-    limb->y_mm = (root.bank_y[0] + root.bank_y[1]) / 2 * mm;
-    double dx = cos(hanging->towards_rad), dy = sin(hanging->towards_rad);
-    double side = (root.bank_x[0] - root.bank_x[1]) * -dy + (root.bank_y[0] - root.bank_y[1]) * dx;
-    if (!follow_round(&p->outline, &p->n_outline, s, &root, side < 0 ? 0 : 1)) {
+    limb->x_mm = (breadth->bank_x[0] + breadth->bank_x[1]) / 2 * mm;
+    limb->y_mm = (breadth->bank_y[0] + breadth->bank_y[1]) / 2 * mm;
+    double side = (breadth->bank_y[0] - breadth->bank_y[1]) * cos(hanging->towards_rad) -
+                  (breadth->bank_x[0] - breadth->bank_x[1]) * sin(hanging->towards_rad);
+    if (!follow_round(&p->outline, &p->n_outline, s, breadth, side < 0 ? 0 : 1)) {
         tb_free(p->outline);
         p->outline = NULL;
         p->n_outline = 0;
@@ -272,7 +327,8 @@ static bool same_root(const tb_inspection *result, const tb_limb *limb)
 {
     for (size_t i = 0; i < result->n_limbs; i++) {
         const tb_limb *other = &result->limbs[i];
-        if (hypot(other->x_mm - limb->x_mm, other->y_mm - limb->y_mm) < other->root_mm / 2)
+        if (hypot(other->x_mm - limb->x_mm, other->y_mm - limb->y_mm) <
+                fmin(other->root_mm, limb->root_mm) / 2)
             return true;
     }
     return false;

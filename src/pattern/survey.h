@@ -5,6 +5,7 @@
 #include "image/label.h"
 #include "pattern/ground.h"
 #include "pattern/inspect.h"
+#include "pattern/outline.h"
 #include "pattern/ridge.h"
 
 typedef struct {
@@ -21,6 +22,8 @@ typedef struct {
     bool keep;                 /* the ground is to be patched later */
     tb_inspection *result;
     size_t room_findings, room_holes, room_corners;
+    int32_t *ends; /* pixels at round ends of wood */
+    size_t n_ends, room_ends;
     tb_error *err;
 } tb__survey;
 
@@ -56,6 +59,9 @@ double tb__short_grain_mm(const tb_limits *limits, const tb_breadth *breadth);
 
 /* The maps of the pattern that was inspected last; NULL where none was. */
 const tb__ground *tb__inspector_ground(const tb_inspector *inspector);
+
+/* Adds the round ends of wood along an outline to the survey. */
+tb_status tb__find_ends(tb__survey *survey, const tb_outline *outline);
 
 /* The parts, each of which adds its findings. */
 tb_status tb__inspect_pieces(tb__survey *survey);

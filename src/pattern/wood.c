@@ -209,7 +209,7 @@ static tb_status outline_cb(void *payload, const tb_outline *outline)
             s->limits->turn_radius_mm * s->px_per_mm, s->err);
     for (size_t i = 0; i < l->n_turns && !status; i++)
         status = judge_turn(s, &l->turns[i], opening);
-    return status;
+    return status ? status : tb__find_ends(s, outline);
 }
 
 tb_status tb__inspect_outlines(tb__survey *s)
