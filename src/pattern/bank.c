@@ -123,7 +123,7 @@ static int list_sides(side sides[SIDES_MAX], const patch *p, const tb__bank *at)
 }
 
 /* Solves the normal equations of a parabola, or of the mean where the points are too few. */
-static void solve(double c[3], const double m[5], const double b[3], int n)
+void tb__parabola_solve(double c[3], const double m[5], const double b[3], int n)
 {
     double a00 = m[0], a01 = m[1], a02 = m[2], a11 = m[2], a12 = m[3], a22 = m[4];
     double det = a00 * (a11 * a22 - a12 * a12) - a01 * (a01 * a22 - a12 * a02) +
@@ -157,7 +157,7 @@ static void fit_parabola(tb__bank *bank, const side *sides, int n)
         m[0] += 1, m[1] += v, m[2] += v2, m[3] += v2 * v, m[4] += v2 * v2;
         b[0] += u, b[1] += u * v, b[2] += u * v2;
     }
-    solve(bank->c, m, b, n);
+    tb__parabola_solve(bank->c, m, b, n);
     bank->from = bank->to = 0;
     for (int i = 0; i < n; i++) {
         double left = sides[i].u - height(bank, sides[i].v);
@@ -171,12 +171,15 @@ static void fit_parabola(tb__bank *bank, const side *sides, int n)
 /* A corner takes the parabola's place. */
 static bool use_corner(tb__bank *bank, const tb__corner *corner, bool certain)
 {
+    bank->seen_px = corner->seen_px;
     if (!corner->found || (certain && !corner->sure))
         return false;
     bank->corner = true;
     bank->smooth = corner->sure;
     bank->tip = corner->tip;
     memcpy(bank->side, corner->side, sizeof bank->side);
+    bank->opening_x = corner->opening_x;
+    bank->opening_y = corner->opening_y;
     return true;
 }
 
@@ -191,7 +194,12 @@ void tb__bank_fit(tb__bank *out, const tb__tone *tone, int x_px, int y_px, doubl
     patch p;
     tb__corner corner;
     int n = 0;
-    *out = (tb__bank){.x = x_px + 0.5, .y = y_px + 0.5, .nx = nx, .ny = ny};
+    *out = (tb__bank){.x = x_px + 0.5,
+            .y = y_px + 0.5,
+            .nx = nx,
+            .ny = ny,
+            .opening_x = x_px,
+            .opening_y = y_px};
     lay_patch(&p, tone, out);
     for (int i = 0; i < N_WINDOWS; i++) {
         out->window_px = WINDOWS[i];

@@ -52,7 +52,10 @@ typedef struct {
                         of a corner */
     bool corner;     /* two straight lines that meet at the tip take the parabola's place */
     tb__spot tip;
-    tb__straight side[2]; /* away from the tip */
+    tb__straight side[2];     /* away from the tip */
+    int opening_x, opening_y; /* a pixel beyond the line; that of a broken tip's is one where its
+                                 opening hangs together */
+    int seen_px;              /* how far from the bank's pixel a tip was looked for; 0: none was */
 } tb__bank;
 
 /* The line by a pixel that is not of the phase, which lies towards -n. */
@@ -67,14 +70,16 @@ tb__spot tb__bank_nearest(const tb__bank *bank, tb__spot p, tb__spot from);
 /* The place on one side of a corner nearest to p, the tip where that lies behind it. */
 tb__spot tb__corner_side_nearest(const tb__bank *bank, int which, tb__spot p);
 
-/* The tip of a blunt corner may lie this far beyond the pixels in which it shows. */
-#define TB__TIP_MOST_PX 1.5
+/* Solves the normal equations of a parabola: m the sums of v⁰ … v⁴, b those of u v⁰ … u v². The
+ * mean where the points are too few. */
+void tb__parabola_solve(double c[3], const double m[5], const double b[3], int n);
 
 /* The corner by a bank's pixel. See bank_corner.c. */
 typedef struct {
     bool found, sure; /* whether the line turns one there, and whether that is certain */
     tb__spot tip;
     tb__straight side[2];
+    int opening_x, opening_y, seen_px;
 } tb__corner;
 
 void tb__corner_find(tb__corner *out, const tb__bank *bank, const tb__tone *tone);

@@ -83,6 +83,7 @@ bool tb_breadth_measure(tb_breadth *out, const tb_mask *mask, int phase, bool ou
 {
     tb__tone tone = {mask, phase, !outside_is_opening};
     beyond at[2];
+    out->seen_px = (int)(1.5 * half_px) + 48;
     if (!tb__is_phase(&tone, x_px, y_px) || !find_banks(at, &tone, x_px, y_px, half_px))
         return false;
     double nx = at[0].x - at[1].x, ny = at[0].y - at[1].y, apart = hypot(nx, ny);
@@ -97,14 +98,18 @@ bool tb_breadth_measure(tb_breadth *out, const tb_mask *mask, int phase, bool ou
     for (int k = 0; k < 2; k++) {
         out->bank_x[k] = spots[k].x;
         out->bank_y[k] = spots[k].y;
-        out->opening_x[k] = x_px + at[k].x;
-        out->opening_y[k] = y_px + at[k].y;
+        out->opening_x[k] = banks[k].opening_x;
+        out->opening_y[k] = banks[k].opening_y;
     }
     out->sure = banks[0].smooth && banks[1].smooth;
     out->most_px = apart;
     double dx = spots[0].x - spots[1].x, dy = spots[0].y - spots[1].y, width = hypot(dx, dy);
     /* Lines lie less than a pixel and a half within the nearest pixels, but for their tips. */
-    double least = apart - 1.5 - TB__TIP_MOST_PX * (banks[0].corner + banks[1].corner);
+    double least = apart - 1.5;
+    for (int k = 0; k < 2; k++)
+        if (banks[k].corner)
+            least -= fmax(hypot(banks[k].tip.x - banks[k].x, banks[k].tip.y - banks[k].y), 1.5);
+    out->seen_px += banks[0].seen_px > banks[1].seen_px ? banks[0].seen_px : banks[1].seen_px;
     bool across = dx * nx + dy * ny > 0;
     if (!across || !out->sure)
         width = fmax(across ? width : 0, least);

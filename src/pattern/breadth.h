@@ -20,20 +20,17 @@ typedef struct {
     double bank_x[2], bank_y[2]; /* its two ends, on the lines */
     double most_px;              /* it can't be wider: the way between pixels beyond either line */
     bool sure;                   /* both banks are smooth there; else it may be a pixel off */
-    int opening_x[2], opening_y[2]; /* the nearest pixels beyond; may lie outside the mask */
+    int opening_x[2], opening_y[2]; /* the nearest pixels beyond; may lie outside the mask;
+                                       of a tip that shows in loose pixels, the nearest of those
+                                       that hang together */
+    int seen_px; /* what lies farther than this from the place has no say in it */
 } tb_breadth;
 
 /* The breadth of the phase (1: wood, 0: opening) about pixel (x_px, y_px), where the line is about
  * half_px away. Outside the mask is opening when outside_is_opening. False where there are no two
- * opposite banks. */
+ * opposite banks; its seen_px is set all the same. */
 bool tb_breadth_measure(tb_breadth *out, const tb_mask *mask, int phase, bool outside_is_opening,
         int x_px, int y_px, double half_px);
-
-/* What lies farther than this from the place has no say in its breadth. */
-static inline int tb_breadth_seen_px(double half_px)
-{
-    return (int)(1.5 * half_px) + 48;
-}
 
 /* Makes the first bank the second. */
 void tb_breadth_swap(tb_breadth *breadth);

@@ -139,9 +139,11 @@ static bool look_at(
         tb_breadth *out, tb_rect *seen, int x, int y, const tb_ridge *ridge, const tb_mask *mask)
 {
     double half = sqrt(ridge->d2[(size_t)y * (size_t)mask->width_px + (size_t)x]);
-    int far = tb_breadth_seen_px(half);
+    out->seen_px = 2;
+    bool good = half >= 1 && tb_breadth_measure(out, mask, 1, true, x, y, half);
+    int far = out->seen_px;
     *seen = tb_rect_join(*seen, (tb_rect){x - far, y - far, x + far, y + far});
-    return half >= 1 && tb_breadth_measure(out, mask, 1, true, x, y, half);
+    return good;
 }
 
 /* The place a step further along the neck: across its last breadth, and there in its middle. */
