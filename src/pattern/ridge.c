@@ -9,10 +9,11 @@
 
 #include "base/alloc.h"
 #include "base/array.h"
+#include "base/clones.h"
 
 #include <string.h>
 
-enum { BLOCK_ROWS = 64 };
+enum { BLOCK_ROWS = 64, STRETCH = 64 };
 
 struct tb__ridge_block {
     int32_t *summits;
@@ -47,17 +48,24 @@ static int count_groups(unsigned code)
     return n;
 }
 
-/* Bit i is set when neighbour i is higher; a level one counts as higher if it comes first. */
-static void code_row(
+/* Bit i is set when neighbour i is higher; a level one counts as higher if it comes first. Writes
+ * codes first … end - 1, all of which have neighbours to both sides. */
+static inline void code_stretch(uint8_t *restrict code, const uint16_t *restrict up,
+        const uint16_t *restrict row, const uint16_t *restrict down, int first, int end)
+{
+    for (int x = first; x < end; x++) {
+        uint16_t here = row[x];
+        uint16_t bits = (uint16_t)((up[x] >= here) | (up[x + 1] >= here) << 1 |
+                                   (row[x + 1] > here) << 2 | (down[x + 1] > here) << 3 |
+                                   (down[x] > here) << 4 | (down[x - 1] > here) << 5 |
+                                   (row[x - 1] >= here) << 6 | (up[x - 1] >= here) << 7);
+        code[x] = (uint8_t)bits;
+    }
+}
+
+static void code_ends(
         uint8_t *code, const uint16_t *up, const uint16_t *row, const uint16_t *down, int width_px)
 {
-    for (int x = 1; x < width_px - 1; x++) {
-        uint16_t here = row[x];
-        code[x] = (uint8_t)((up[x] >= here) | (up[x + 1] >= here) << 1 | (row[x + 1] > here) << 2 |
-                            (down[x + 1] > here) << 3 | (down[x] > here) << 4 |
-                            (down[x - 1] > here) << 5 | (row[x - 1] >= here) << 6 |
-                            (up[x - 1] >= here) << 7);
-    }
     uint16_t here = row[0];
     int last = width_px - 1;
     unsigned left = (up[0] >= here) | (down[0] > here) << 4, right = 0;
@@ -105,31 +113,85 @@ static bool add_passes(tb__ridge_block *into, const tb_ridge *ridge, int32_t px,
     return true;
 }
 
-static bool scan_row(const scan *s, tb__ridge_block *into, uint8_t *code, int y)
+/* The codes of a row, and where they ask for a second look: `odd` is 0 where the pixel has no
+ * relief or a single group that reaches it by a side. Both hold a STRETCH more than the row. */
+typedef struct {
+    uint8_t *code, *odd;
+} row_codes;
+
+/* Whether any of STRETCH pixels has relief. */
+static inline bool any_relief(const uint16_t *row, uint16_t cap_d2)
+{
+    uint16_t any = 0;
+    for (int x = 0; x < STRETCH; x++)
+        any |= (uint16_t)(row[x] - 1) < (uint16_t)(cap_d2 - 1);
+    return any;
+}
+
+static inline void mark_odd(
+        uint8_t *restrict odd, const uint8_t *restrict code, const uint16_t *row, uint16_t cap_d2)
+{
+    uint8_t relief[STRETCH];
+    for (int x = 0; x < STRETCH; x++)
+        relief[x] = (uint16_t)(row[x] - 1) < (uint16_t)(cap_d2 - 1);
+    for (int x = 0; x < STRETCH; x++) {
+        uint8_t c = code[x], starts = (uint8_t)(c & ~(c << 1 | c >> 7));
+        uint8_t more = starts & (uint8_t)(starts - 1), sides = c & 0x55;
+        uint8_t plain = (c == 255) | ((starts != 0) & (more == 0) & (sides != 0));
+        odd[x] = relief[x] & (plain ^ 1);
+    }
+}
+
+TB_CLONES static void code_row(const row_codes *to, const uint16_t *up, const uint16_t *row,
+        const uint16_t *down, int width_px, uint16_t cap_d2)
+{
+    int last = width_px - 1, x = 0;
+    for (; x + STRETCH < last; x += STRETCH) {
+        if (!any_relief(row + x, cap_d2)) {
+            memset(to->odd + x, 0, STRETCH);
+            continue;
+        }
+        code_stretch(to->code, up, row, down, x ? x : 1, x + STRETCH);
+        if (x == 0)
+            code_ends(to->code, up, row, down, width_px);
+        mark_odd(to->odd + x, to->code + x, row + x, cap_d2);
+    }
+    uint16_t rest[STRETCH] = {0};
+    memcpy(rest, row + x, (size_t)(width_px - x) * sizeof *row);
+    code_stretch(to->code, up, row, down, x ? x : 1, last);
+    code_ends(to->code, up, row, down, width_px);
+    mark_odd(to->odd + x, to->code + x, rest, cap_d2);
+}
+
+/* Takes what is found at a pixel that asked for a second look. */
+static bool take(const scan *s, tb__ridge_block *into, int32_t px, unsigned code)
+{
+    unsigned n = s->groups[code];
+    if (n > 1)
+        return add_passes(into, s->ridge, px, code);
+    if (n == 1)
+        return true;
+    if (!tb_array_reserve(&into->summits, &into->room_summits, into->n_summits, 1))
+        return false;
+    into->summits[into->n_summits++] = px;
+    return true;
+}
+
+static bool scan_row(const scan *s, tb__ridge_block *into, const row_codes *codes, int y)
 {
     const tb_ridge *ridge = s->ridge;
     int width = ridge->width_px;
     const uint16_t *row = ridge->d2 + (size_t)y * (size_t)width;
     const uint16_t *up = y > 0 ? row - width : s->nothing;
     const uint16_t *down = y < ridge->height_px - 1 ? row + width : s->nothing;
-    const uint64_t all_cap = ridge->cap_d2 * UINT64_C(0x0001000100010001);
-    code_row(code, up, row, down, width);
-    for (int x = 0; x < width; x++) {
-        uint64_t four;
-        while (x + 4 <= width && (memcpy(&four, row + x, 8), four == 0 || four == all_cap))
-            x += 4;
-        if (x == width)
-            break;
-        unsigned n = s->groups[code[x]];
-        if (n == 1 || row[x] == 0 || row[x] == ridge->cap_d2)
-            continue;
-        int32_t px = y * width + x;
-        if (n > 1 && !add_passes(into, ridge, px, code[x]))
-            return false;
-        if (n == 0) {
-            if (!tb_array_reserve(&into->summits, &into->room_summits, into->n_summits, 1))
+    code_row(codes, up, row, down, width, ridge->cap_d2);
+    for (int x = 0; x < width; x += 8) {
+        uint64_t eight;
+        memcpy(&eight, codes->odd + x, sizeof eight);
+        for (; eight; eight &= eight - 1) {
+            int at = x + __builtin_ctzll(eight) / 8;
+            if (!take(s, into, y * width + at, codes->code[at]))
                 return false;
-            into->summits[into->n_summits++] = px;
         }
     }
     return true;
@@ -138,7 +200,9 @@ static bool scan_row(const scan *s, tb__ridge_block *into, uint8_t *code, int y)
 static void scan_cb(void *payload, size_t first, size_t end)
 {
     const scan *s = payload;
-    uint8_t *code = tb_malloc((size_t)s->ridge->width_px, 1);
+    size_t room = (size_t)s->ridge->width_px + STRETCH;
+    row_codes codes = {tb_calloc(2, room), NULL};
+    codes.odd = codes.code + room;
     for (size_t i = first; i < end && !tb_job_stopped(s->job); i++) {
         tb__ridge_block *into = s->ridge->blocks + i;
         int y = (int)i * BLOCK_ROWS;
@@ -148,11 +212,11 @@ static void scan_cb(void *payload, size_t first, size_t end)
             continue;
         int y_end = y + BLOCK_ROWS < s->ridge->height_px ? y + BLOCK_ROWS : s->ridge->height_px;
         into->n_summits = into->n_passes = 0;
-        into->failed = !code;
+        into->failed = !codes.code;
         for (; y < y_end && !into->failed; y++)
-            into->failed = !scan_row(s, into, code, y);
+            into->failed = !scan_row(s, into, &codes, y);
     }
-    tb_free(code);
+    tb_free(codes.code);
 }
 
 static void forget(tb_ridge *ridge)

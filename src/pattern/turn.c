@@ -35,11 +35,17 @@ static double turn_between(middle a, middle b, middle c, middle d)
     return -atan2(ux * vy - uy * vx, ux * vx + uy * vy);
 }
 
+/* 0 where it is certainly less than LEAST_TURN_RAD. */
 static double turn_at(const ring *r, size_t i)
 {
-    long half = (long)r->half;
-    middle here = r->at[i];
-    return turn_between(at(r, i, -half), here, here, at(r, i, half));
+    size_t before = i >= r->half ? i - r->half : i + r->n - r->half;
+    size_t behind = i + r->half < r->n ? i + r->half : i + r->half - r->n;
+    middle here = r->at[i], a = r->at[before], b = r->at[behind];
+    int64_t ux = here.x - a.x, uy = here.y - a.y, vx = b.x - here.x, vy = b.y - here.y;
+    int64_t along = ux * vx + uy * vy, across = ux * vy - uy * vx;
+    if (along > (across < 0 ? -across : across))
+        return 0;
+    return turn_between(a, here, here, b);
 }
 
 static double direction_change(const ring *r, size_t i, long from, long to)
