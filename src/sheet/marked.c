@@ -13,8 +13,8 @@
 #include <stdio.h>
 
 /* The list: columns for what must be mended, with what to do, and narrower ones for advice. */
-static const double MUST_COLUMN_MM = 92, MUST_ROW_MM = 9.4;
-static const double SHOULD_COLUMN_MM = 62, SHOULD_ROW_MM = 4.6;
+static const double MUST_COLUMN_MM = 92, MUST_ROW_MM = 9.4, LINE_MM = 3.8, INDENT_MM = 11;
+static const double SHOULD_COLUMN_MM = 62, SHOULD_ROW_MM = 4.6, GAP_MM = 3, KEY_MM = 8;
 static const double MARGIN_MM = 12, MUST_TYPE_MM = 3, SHOULD_TYPE_MM = 2.7;
 static const double PX_PER_MM = 8, MOST_PX = 100e6;
 
@@ -32,9 +32,79 @@ static int n_columns(const page *p, double least_mm)
     return (int)fmax(1, floor((p->width_mm - 2 * MARGIN_MM) / least_mm));
 }
 
-static double rows_mm(size_t n, int columns, double row_mm)
+/* Lines of a must's advice, which may need two. */
+static int advice_lines(page *p, tb_brush *brush, size_t i, double width_mm)
 {
-    return ceil((double)n / columns) * row_mm;
+    double w, h, one;
+    tb_type line = {.size_mm = MUST_TYPE_MM, .width_mm = width_mm - INDENT_MM};
+    tb__measure_text(brush, &line, "M", &w, &one);
+    tb__measure_text(brush, &line,
+            tb__say_advice(&p->speech, &p->content->inspection->findings[i], p->unit), &w, &h);
+    return h > 1.5 * one ? 2 : 1;
+}
+
+/* The height of the row that begins with finding i: as that of the entry that needs most. */
+static double row_mm(page *p, tb_brush *brush, size_t i, size_t end, int columns, double width_mm)
+{
+    int lines = 1;
+    if (i >= p->n_must)
+        return SHOULD_ROW_MM;
+    for (size_t k = i; k < end && k < i + (size_t)columns; k++)
+        lines = MAX(lines, advice_lines(p, brush, k, width_mm));
+    return MUST_ROW_MM + (lines - 1) * LINE_MM;
+}
+
+static void entry(page *p, tb_brush *brush, size_t i, double x, double y, double width_mm)
+{
+    const tb_finding *f = &p->content->inspection->findings[i];
+    bool must = i < p->n_must;
+    double size = must ? MUST_TYPE_MM : SHOULD_TYPE_MM;
+    char number[24];
+    snprintf(number, sizeof number, "%zu", i + 1);
+    const char *title = tb__put_together(&p->speech, "%s, %s: %s",
+            tb__say_kind(&p->speech, f->kind), tb__marks_cell(f->x_mm, f->y_mm, p->unit).text,
+            tb__say_measure(&p->speech, f, p->unit));
+    tb_type right = {.size_mm = size, .bold = must, .side = TB_RIGHT};
+    tb_type line = {.size_mm = size, .bold = must, .width_mm = width_mm - INDENT_MM, .lines = 1};
+    tb__paint_text(brush, x + 6, y, &right, number);
+    tb__paint_text(brush, x + 8, y, &line, title);
+    line.bold = false;
+    line.grey = 0.25;
+    line.lines = 2;
+    if (must)
+        tb__paint_text(brush, x + 8, y + 4, &line, tb__say_advice(&p->speech, f, p->unit));
+}
+
+/* Findings first … end - 1, row by row from y down, if they are to be drawn; returns where they
+ * end. */
+static double list(page *p, tb_brush *brush, size_t first, size_t end, double y, bool drawn)
+{
+    int columns = n_columns(p, first < p->n_must ? MUST_COLUMN_MM : SHOULD_COLUMN_MM);
+    double width = (p->width_mm - 2 * MARGIN_MM) / columns;
+    for (size_t i = first; i < end; i += (size_t)columns) {
+        for (size_t k = i; drawn && k < end && k < i + (size_t)columns; k++)
+            entry(p, brush, k, MARGIN_MM + (double)(k - i) * width, y, width);
+        y += row_mm(p, brush, i, end, columns, width);
+    }
+    return y;
+}
+
+/* What must be mended, a gap, and what should; returns where they end. */
+static double lists(page *p, tb_brush *brush, bool drawn)
+{
+    double y = list(p, brush, 0, p->n_must, p->list_y_mm, drawn);
+    return list(p, brush, p->n_must, p->n, y + (p->n_must ? GAP_MM : 0), drawn);
+}
+
+static void key_line(page *p, tb_brush *brush)
+{
+    tb_type type = {
+            .size_mm = SHOULD_TYPE_MM, .grey = 0.25, .width_mm = p->width_mm - 2 * MARGIN_MM};
+    if (p->n)
+        tb__paint_text(brush, MARGIN_MM, p->list_y_mm - KEY_MM, &type,
+                tb__say(&p->speech,
+                        "Rings with a full line must be mended before the saw; dashed ones are "
+                        "advice. Strength figures are estimates."));
 }
 
 static void lay_out(page *p, tb_brush *brush)
@@ -50,43 +120,8 @@ static void lay_out(page *p, tb_brush *brush)
     type.width_mm = p->width_mm - 2 * MARGIN_MM;
     tb__measure_text(brush, &type, p->verdict, &w, &h);
     p->board_y_mm = MARGIN_MM + h + 10;
-    p->list_y_mm = p->board_y_mm + o->height_mm + 14;
-    p->height_mm = p->list_y_mm + rows_mm(p->n_must, n_columns(p, MUST_COLUMN_MM), MUST_ROW_MM) +
-                   rows_mm(p->n - p->n_must, n_columns(p, SHOULD_COLUMN_MM), SHOULD_ROW_MM) +
-                   MARGIN_MM;
-}
-
-static void entry(page *p, tb_brush *brush, size_t i, double x, double y, double width_mm)
-{
-    const tb_finding *f = &p->content->inspection->findings[i];
-    bool must = i < p->n_must;
-    double size = must ? MUST_TYPE_MM : SHOULD_TYPE_MM;
-    char number[24];
-    snprintf(number, sizeof number, "%zu", i + 1);
-    const char *title = tb__put_together(&p->speech, "%s, %s: %s",
-            tb__say_kind(&p->speech, f->kind), tb__marks_cell(f->x_mm, f->y_mm, p->unit).text,
-            tb__say_measure(&p->speech, f, p->unit));
-    tb_type right = {.size_mm = size, .bold = must, .side = TB_RIGHT};
-    tb_type line = {.size_mm = size, .bold = must, .width_mm = width_mm - 11, .lines = 1};
-    tb__paint_text(brush, x + 6, y, &right, number);
-    tb__paint_text(brush, x + 8, y, &line, title);
-    line.bold = false;
-    line.grey = 0.25;
-    if (must)
-        tb__paint_text(brush, x + 8, y + 4, &line, tb__say_advice(&p->speech, f, p->unit));
-}
-
-/* Findings first … end - 1, row by row from y down; returns where it ended. */
-static double list(page *p, tb_brush *brush, size_t first, size_t end, double y, double column_mm,
-        double row_mm)
-{
-    int columns = n_columns(p, column_mm);
-    double width = (p->width_mm - 2 * MARGIN_MM) / columns;
-    for (size_t i = first; i < end; i++) {
-        int at = (int)(i - first);
-        entry(p, brush, i, MARGIN_MM + at % columns * width, y + at / columns * row_mm, width);
-    }
-    return y + rows_mm(end - first, columns, row_mm);
+    p->list_y_mm = p->board_y_mm + o->height_mm + 18;
+    p->height_mm = lists(p, brush, false) + MARGIN_MM;
 }
 
 static void draw(page *p, tb_brush *brush)
@@ -103,8 +138,8 @@ static void draw(page *p, tb_brush *brush)
     tb__marks_grid(brush, &grid);
     tb__marks_rings(brush, p->content->inspection, 1);
     cairo_restore(brush->cr);
-    double y = list(p, brush, 0, p->n_must, p->list_y_mm, MUST_COLUMN_MM, MUST_ROW_MM);
-    list(p, brush, p->n_must, p->n, y, SHOULD_COLUMN_MM, SHOULD_ROW_MM);
+    key_line(p, brush);
+    lists(p, brush, true);
 }
 
 static void begin(page *p, const tb_sheet_content *content, tb_unit unit)

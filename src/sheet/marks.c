@@ -74,39 +74,61 @@ const char *tb__say_advice(tb_speech *speech, const tb_finding *f, tb_unit unit)
     return in_unit(speech, f->advice, unit);
 }
 
-static double ring_radius(const tb_finding *f)
+/* A ring, or where a number stands. */
+typedef struct {
+    double x, y, radius;
+} circle;
+
+static double reach_from(const tb_finding *f, double x, double y)
 {
-    double reach = 0, least = f->severity == TB_MUST ? RING_LEAST_MM : RING_ADVICE_MM;
+    double reach = 0;
     for (size_t i = 0; i < f->n_extent; i++)
-        reach = fmax(reach, hypot(f->extent[i].x_mm - f->x_mm, f->extent[i].y_mm - f->y_mm));
-    return fmin(RING_MOST_MM, fmax(least, reach + 1.2));
+        reach = fmax(reach, hypot(f->extent[i].x_mm - x, f->extent[i].y_mm - y));
+    return reach;
 }
 
-static void ring(tb_brush *b, const tb_finding *f, double radius, double size)
+/* A peninsula's place is its root; the ring holds all of it, if it can. */
+static circle ring_of(const tb_finding *f)
+{
+    const double room = 1.2;
+    if (f->kind == TB_FINDING_WEAK_PENINSULA && f->n_extent) {
+        double left = INFINITY, top = INFINITY, right = 0, bottom = 0;
+        for (size_t i = 0; i < f->n_extent; i++) {
+            left = fmin(left, f->extent[i].x_mm);
+            right = fmax(right, f->extent[i].x_mm);
+            top = fmin(top, f->extent[i].y_mm);
+            bottom = fmax(bottom, f->extent[i].y_mm);
+        }
+        circle all = {(left + right) / 2, (top + bottom) / 2, 0};
+        all.radius = fmax(RING_ADVICE_MM, reach_from(f, all.x, all.y) + room);
+        if (all.radius <= RING_MOST_MM)
+            return all;
+    }
+    double least = f->severity == TB_MUST ? RING_LEAST_MM : RING_ADVICE_MM;
+    double radius = fmax(least, reach_from(f, f->x_mm, f->y_mm) + room);
+    return (circle){f->x_mm, f->y_mm, fmin(RING_MOST_MM, radius)};
+}
+
+static void ring(tb_brush *b, bool must, const circle *at, double size)
 {
     const double dashes[] = {1.6 * size, 1.2 * size};
     cairo_t *cr = b->cr;
     cairo_save(cr);
     /* A white band beneath, so that the ring is seen on any ink. */
     cairo_new_path(cr);
-    cairo_arc(cr, f->x_mm, f->y_mm, radius, 0, 2 * G_PI);
+    cairo_arc(cr, at->x, at->y, at->radius, 0, 2 * G_PI);
     cairo_set_source_rgb(cr, 1, 1, 1);
     cairo_set_line_width(cr, 1.1 * size);
     cairo_stroke_preserve(cr);
-    if (f->severity != TB_MUST)
+    if (!must)
         cairo_set_dash(cr, dashes, 2, 0);
     cairo_set_source_rgb(cr, 0, 0, 0);
-    cairo_set_line_width(cr, (f->severity == TB_MUST ? 0.55 : 0.4) * size);
+    cairo_set_line_width(cr, (must ? 0.55 : 0.4) * size);
     cairo_stroke(cr);
     cairo_restore(cr);
 }
 
-/* Where a number stands: the middle of its disc, and the disc's radius. */
-typedef struct {
-    double x, y, radius;
-} badge;
-
-static bool is_free(const badge *placed, size_t n, const badge *b)
+static bool is_free(const circle *placed, size_t n, const circle *b)
 {
     for (size_t i = 0; i < n; i++)
         if (hypot(b->x - placed[i].x, b->y - placed[i].y) < b->radius + placed[i].radius + 0.1)
@@ -115,33 +137,33 @@ static bool is_free(const badge *placed, size_t n, const badge *b)
 }
 
 /* On the ring at its upper right if nothing lies there, else around it, else farther out. */
-static badge place(const badge *placed, size_t n, const tb_finding *f, double size)
+static circle place(const circle *placed, size_t n, const circle *ring, double size)
 {
     enum { AROUND = 16, RINGS = 4 };
-    double radius = (n + 1 > 99 ? BADGE_MM * 1.25 : BADGE_MM) * size, ring = ring_radius(f);
+    double radius = (n + 1 > 99 ? BADGE_MM * 1.25 : BADGE_MM) * size;
     for (int i = 0; i < RINGS * AROUND; i++) {
         /* To the right and to the left by turns, ever farther from where it was wanted. */
         int k = i % AROUND, turn = k % 2 ? (k + 1) / 2 : -k / 2;
         double angle = -G_PI / 4 + turn * 2 * G_PI / AROUND;
-        double away = ring + (i < AROUND ? 0.1 : 1.3 * (i / AROUND)) * radius;
-        badge b = {f->x_mm + away * cos(angle), f->y_mm + away * sin(angle), radius};
+        double away = ring->radius + (i < AROUND ? 0.1 : 1.3 * (i / AROUND)) * radius;
+        circle b = {ring->x + away * cos(angle), ring->y + away * sin(angle), radius};
         if (is_free(placed, n, &b))
             return b;
     }
-    return (badge){f->x_mm + ring * 0.75, f->y_mm - ring * 0.75, radius};
+    return (circle){ring->x + ring->radius * 0.75, ring->y - ring->radius * 0.75, radius};
 }
 
 /* A number that had to move away is tied to its ring. */
-static void leader(tb_brush *b, const tb_finding *f, const badge *at, double size)
+static void leader(tb_brush *b, const circle *ring, const circle *at, double size)
 {
-    double ring = ring_radius(f), dx = at->x - f->x_mm, dy = at->y - f->y_mm, away = hypot(dx, dy);
-    if (away - at->radius > ring)
-        tb__paint_line(b->cr, f->x_mm + dx * ring / away, f->y_mm + dy * ring / away, at->x, at->y,
-                0.25 * size, 0);
+    double dx = at->x - ring->x, dy = at->y - ring->y, away = hypot(dx, dy);
+    if (away - at->radius > ring->radius)
+        tb__paint_line(b->cr, ring->x + dx * ring->radius / away,
+                ring->y + dy * ring->radius / away, at->x, at->y, 0.25 * size, 0);
 }
 
 /* The number on its disc: white on black for what must be mended. */
-static void paint_badge(tb_brush *b, bool must, const badge *at, double size, size_t number)
+static void paint_badge(tb_brush *b, bool must, const circle *at, double size, size_t number)
 {
     char text[24];
     snprintf(text, sizeof text, "%zu", number);
@@ -163,13 +185,14 @@ void tb__marks_rings(tb_brush *brush, const tb_inspection *inspection, double si
 {
     size_t n = tb__marks_count(inspection);
     const tb_finding *f = inspection->findings;
-    badge badges[TB_MARKS_MAX];
+    circle rings[TB_MARKS_MAX], badges[TB_MARKS_MAX];
     for (size_t i = 0; i < n; i++) {
-        ring(brush, &f[i], ring_radius(&f[i]), size);
-        badges[i] = place(badges, i, &f[i], size);
+        rings[i] = ring_of(&f[i]);
+        ring(brush, f[i].severity == TB_MUST, &rings[i], size);
+        badges[i] = place(badges, i, &rings[i], size);
     }
     for (size_t i = 0; i < n; i++)
-        leader(brush, &f[i], &badges[i], size);
+        leader(brush, &rings[i], &badges[i], size);
     /* Numbers lie over all rings. The first is the worst, so it is drawn last. */
     for (size_t i = n; i-- > 0;)
         paint_badge(brush, f[i].severity == TB_MUST, &badges[i], size, i + 1);
@@ -210,7 +233,8 @@ static void letters(tb_brush *b, const tb_grid *g)
         column_name(text, sizeof text, i);
         if (at >= g->left_mm)
             tb__paint_line(b->cr, at, y - 1.8 * g->size, at, y, 0.2 * g->size, 0.35);
-        if (middle >= g->left_mm && middle <= g->right_mm)
+        bool room = g->board_w_mm - at >= type.size_mm * 1.2;
+        if (room && middle >= g->left_mm && middle <= g->right_mm)
             tb__paint_text(b, middle, y - 4.3 * g->size, &type, text);
     }
 }
@@ -227,7 +251,8 @@ static void numbers(tb_brush *b, const tb_grid *g)
         snprintf(text, sizeof text, "%d", i + 1);
         if (at >= g->top_mm)
             tb__paint_line(b->cr, x - 1.8 * g->size, at, x, at, 0.2 * g->size, 0.35);
-        if (middle >= g->top_mm && middle <= g->bottom_mm)
+        bool room = g->board_h_mm - at >= type.size_mm * 1.5;
+        if (room && middle >= g->top_mm && middle <= g->bottom_mm)
             tb__paint_text(b, x - 1.2 * g->size, middle - 1.9 * g->size, &type, text);
     }
 }
