@@ -25,7 +25,7 @@ typedef enum {
 
 typedef struct {
     tb_status code;
-    char text[240];
+    char text[320];
 } tb_error;
 
 /* Fills err (if not NULL) and returns code, so that `return tb_fail(err, TB_EINVAL, "…")` works.

@@ -155,28 +155,57 @@ static const char *tinted(const tb_cli *cli, int n_must, int n_should)
     return n_must > 0 ? "\033[31m" : n_should > 0 ? "\033[33m" : "\033[32m";
 }
 
-static void print_finding(const tb_cli *cli, const tb_finding *f)
+typedef struct {
+    char text[2 * TB_NUM_ROOM + 4];
+} place;
+
+static place place_of(const tb_finding *f, tb_unit unit)
 {
-    bool must = f->severity == TB_MUST;
-    char place[2 * TB_NUM_ROOM + 4];
-    snprintf(place, sizeof place, "%s, %s:", tb_num_length(f->x_mm, 1, cli->unit).text,
-            tb_num_length(f->y_mm, 1, cli->unit).text);
-    printf("  %s%-6s%s  %-18s at %-20s %s. %s\n", tinted(cli, must, !must),
-            must ? "must" : "should", cli->colour ? "\033[0m" : "", tb_say_kind(f->kind), place,
-            tb_say_measure(f, cli->unit).text, tb_say_advice(f, cli->unit).text);
+    place at;
+    snprintf(at.text, sizeof at.text, "%s, %s", tb_num_length(f->x_mm, 1, unit).text,
+            tb_num_length(f->y_mm, 1, unit).text);
+    return at;
+}
+
+/* Two lines each: what and where, and below it what to do. */
+static void print_findings(const tb_cli *cli, const tb_inspection *seen)
+{
+    size_t kind = 0, at = 0;
+    for (size_t i = 0; i < seen->n_findings; i++) {
+        const tb_finding *f = &seen->findings[i];
+        size_t kind_here = strlen(tb_say_kind(f->kind));
+        size_t at_here = strlen(place_of(f, cli->unit).text);
+        kind = kind_here > kind ? kind_here : kind;
+        at = at_here > at ? at_here : at;
+    }
+    if (seen->n_findings)
+        puts("\nPlaces are told from the board's left side and from its top.");
+    for (size_t i = 0; i < seen->n_findings; i++) {
+        const tb_finding *f = &seen->findings[i];
+        bool must = f->severity == TB_MUST;
+        printf("  %s%-6s%s  %-*s  at %-*s  %s\n          %s\n", tinted(cli, must, !must),
+                must ? "must" : "should", cli->colour ? "\033[0m" : "", (int)kind,
+                tb_say_kind(f->kind), (int)at, place_of(f, cli->unit).text,
+                tb_say_measure(f, cli->unit).text, tb_say_advice(f, cli->unit).text);
+    }
 }
 
 /* How a picture was understood, so that a wrong guess is seen at once. */
 static void print_reading(const tb_picture_info *p)
 {
+    bool dark = p->wood == TB_WOOD_DARK;
     bool cut = p->right_px - p->left_px < p->file.width_px ||
                p->bottom_px - p->top_px < p->file.height_px;
-    printf("read with %s wood", p->wood == TB_WOOD_DARK ? "dark" : "light");
+    printf("%s is taken for wood (if not: --wood %s)", dark ? "dark" : "light",
+            dark ? "light" : "dark");
     if (cut)
-        printf(", the margin around it cut off");
+        printf("; the margin around the board is left out");
     if (p->straightened)
-        printf(", turned by %s°", tb_num_of(-p->turn_rad * 57.29577951308232, 2).text);
-    puts(p->size_from_file ? ", its size as the file says" : "");
+        printf("; straightened by %s°", tb_num_of(-p->turn_rad * 57.29577951308232, 2).text);
+    if (p->size_from_file)
+        printf("; the size is the file's, at %s dots an inch",
+                tb_num_of(p->file.px_per_mm * 25.4, 0).text);
+    putchar('\n');
 }
 
 static void print_one(const tb_cli *cli, const row *r)
@@ -185,15 +214,14 @@ static void print_one(const tb_cli *cli, const row *r)
     const tb_inspection *i = a->inspection;
     printf("%s%s%s\n", tinted(cli, i->n_must, i->n_should), tb_say_verdict(i, cli->unit).text,
             cli->colour ? "\033[0m" : "");
-    printf("%s, %zu opening%s, narrowest wood %s; %d must, %d should\n",
+    printf("%s, %zu opening%s, narrowest wood %s; %d must be mended, %d should be\n",
             tb_cli_size(a->width_mm, a->height_mm, cli->unit).text, i->n_openings,
             i->n_openings == 1 ? "" : "s", tb_num_length(i->narrowest_wood_mm, 2, cli->unit).text,
             i->n_must, i->n_should);
     tb_cli_print_plan(a->plan, i->cut_length_mm, &a->settings, cli->unit);
     if (!a->is_project)
         print_reading(&a->picture);
-    for (size_t k = 0; k < i->n_findings; k++)
-        print_finding(cli, &i->findings[k]);
+    print_findings(cli, i);
 }
 
 static void print_table(const tb_cli *cli, const row *rows, size_t n_rows)

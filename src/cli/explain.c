@@ -43,8 +43,10 @@ static int gather(
                 tb_practice_find("bridge_across_share")->source,
                 tb_practice_find("bridge_across_share")->standing};
     list[n++] = (limit){"kerf_mm", "slot that the blade leaves", "mm", l->kerf_mm,
-            tb_blade_kerf_mm(blade), "thickness of a generic blade, from memory, + 0.05 to 0.10 mm",
-            TB_STANDING_JUDGEMENT};
+            tb_blade_kerf_mm(blade),
+            blade->spiral ? "a generic spiral blade's"
+                          : "thickness of a generic blade, from memory, + 0.05 to 0.10 mm",
+            blade->spiral ? blade->standing : TB_STANDING_JUDGEMENT};
     if (l->split_kerf_mm > 0)
         list[n++] = (limit){"split_kerf_mm", "off the wood, the line being split", "mm",
                 l->split_kerf_mm, 0, "half a kerf a side, as you asked by --split-line",
@@ -57,18 +59,24 @@ static int gather(
     add_practice(list, &n, "drill_room_mm", "drill_room_mm", l->drill_room_mm);
     add_practice(list, &n, "hole_clear_mm", "hole_clear_mm", l->hole_clear_mm);
     list[n++] = (limit){"turn_radius_mm", "tightest turn of the blade", "mm", l->turn_radius_mm,
-            tb_blade_turn_mm(blade), "about twice the width of a generic blade, from memory",
-            TB_STANDING_PRACTICE};
+            tb_blade_turn_mm(blade),
+            blade->spiral ? "half its slot, for it saws every way"
+                          : "about twice the width of a generic blade, from memory",
+            blade->spiral ? TB_STANDING_DERIVED : TB_STANDING_PRACTICE};
     add_practice(list, &n, "frame_mm", "frame_mm", l->frame_mm);
     add_practice(list, &n, "speck_mm2", "speck_mm2", l->speck_mm2);
     list[n++] = (limit){"thickness_mm", "thickness of the board", "mm", l->thickness_mm,
             stock->thickness_mm, stock->plywood ? stock->source : "as the stock's name has it",
             stock->plywood ? stock->standing : TB_STANDING_DERIVED};
-    list[n++] =
-            (limit){"strength_along_mpa", "strength along the grain", "MPa", l->strength_along_mpa,
-                    stock->strength_along_mpa, stock->source, stock->strength_standing};
+    list[n++] = (limit){"strength_along_mpa", "strength along the grain", "MPa",
+            l->strength_along_mpa, stock->strength_along_mpa, stock->source,
+            stock->plywood ? stock->strength_standing : TB_STANDING_TRANSCRIBED};
     list[n++] = (limit){"strength_across_mpa", "strength across the grain", "MPa",
-            l->strength_across_mpa, stock->strength_across_mpa, stock->source,
+            l->strength_across_mpa, stock->strength_across_mpa,
+            stock->plywood ? stock->source
+            : stock->strength_standing == TB_STANDING_JUDGEMENT
+                    ? "assumed, for the Handbook leaves out its tension across the grain"
+                    : "tension across the grain, of the same tables, stands for it",
             stock->strength_standing};
     list[n++] = (limit){"grain_deg", "direction of the grain, 90 upright", "°",
             l->grain_rad * 180 / 3.14159265358979323846, 90,
@@ -109,11 +117,23 @@ static int padding(const char *text, int width)
     return n < width ? width - n : 0;
 }
 
+/* Where lengths are told in inches, strengths and loads are in pounds. */
+static void tell_value(char *to, size_t room, const limit *l, tb_unit unit)
+{
+    char metric[80];
+    if (unit == TB_UNIT_IN && strcmp(l->unit, "MPa") == 0)
+        snprintf(metric, sizeof metric, "%s psi", tb_num_of(l->value / 0.006894757, 0).text);
+    else if (unit == TB_UNIT_IN && strcmp(l->unit, "N") == 0)
+        snprintf(metric, sizeof metric, "%s lb", tb_num_of(l->value / 4.4482216, 2).text);
+    else
+        snprintf(metric, sizeof metric, "%s %s", tb_num_of(l->value, 2).text, l->unit);
+    tb_num_text(to, room, metric, unit);
+}
+
 static void print_row(const limit *l, tb_unit unit)
 {
-    char metric[80], value[80];
-    snprintf(metric, sizeof metric, "%s %s", tb_num_of(l->value, 2).text, l->unit);
-    tb_num_text(value, sizeof value, metric, unit);
+    char value[80];
+    tell_value(value, sizeof value, l, unit);
     printf("%s%*s  %s%*s  %s (%s)", l->title, padding(l->title, 36), "", value, padding(value, 10),
             "", l->source, tb_standing_text(l->standing));
     if (strcmp(tb_num_of(l->value, 2).text, tb_num_of(l->usual, 2).text) != 0)

@@ -72,6 +72,20 @@ static const tb_wood *species_in(const char *name, const char *thickness)
     return tb_wood_find(species);
 }
 
+static tb_status no_stock(const char *name, tb_error *err)
+{
+    char known[220] = "";
+    size_t n = 0;
+    for (int i = 0; i < N_SHEETS; i++)
+        n += (size_t)snprintf(known + n, sizeof known - n, "%s%s", i ? ", " : "", sheets[i].name);
+    for (int i = 0; tb_wood_at(i) && n < sizeof known; i++)
+        n += (size_t)snprintf(known + n, sizeof known - n, ", %s", tb_wood_at(i)->name);
+    return tb_fail(err, TB_EINVAL,
+            "no stock is called \"%.40s\": there are %s; a wood takes its thickness, as in "
+            "walnut-6",
+            name, known);
+}
+
 tb_status tb_stock_find(tb_stock *out, const char *name, tb_error *err)
 {
     for (int i = 0; i < N_SHEETS; i++)
@@ -82,11 +96,7 @@ tb_status tb_stock_find(tb_stock *out, const char *name, tb_error *err)
     const char *thickness = thickness_in(name);
     const tb_wood *wood = species_in(name, thickness);
     if (!wood)
-        return tb_fail(err, TB_EINVAL,
-                "no stock is called \"%.40s\": name a sheet such as %s, or a wood and its "
-                "thickness "
-                "such as walnut-6",
-                name, TB_STOCK_USUAL);
+        return no_stock(name, err);
     if (!thickness)
         return tb_fail(err, TB_EINVAL, "how thick is the %s? Name it as %s-6 or %s-1/4in",
                 wood->name, wood->name, wood->name);

@@ -75,14 +75,16 @@ tb_remark tb_sawing_remark(tb_blade_fit fit, const tb_settings *settings, tb_uni
     name_fitting(others, sizeof others, stock.thickness_mm);
     if (fit == TB_BLADE_FEW_TEETH)
         snprintf(remark.text, sizeof remark.text,
-                "Fewer than two of its teeth stand in %s: it snags. Better %s (from memory).",
+                "Fewer than two of its teeth stand in %s: it snags. Better %s (a rule of thumb, "
+                "unverified).",
                 board.text, others);
     else if (fit == TB_BLADE_FINE)
-        snprintf(remark.text, sizeof remark.text, "Usual up to %s; for %s rather %s (from memory).",
+        snprintf(remark.text, sizeof remark.text,
+                "Usual up to %s; for %s rather %s (a rule of thumb, unverified).",
                 tb_num_length(blade->stock_most_mm, decimals, unit).text, board.text, others);
     else
         snprintf(remark.text, sizeof remark.text,
-                "Usual from %s on; for %s rather %s (from memory).",
+                "Usual from %s on; for %s rather %s (a rule of thumb, unverified).",
                 tb_num_length(blade->stock_least_mm, decimals, unit).text, board.text, others);
     return remark;
 }

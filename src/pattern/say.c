@@ -10,31 +10,32 @@ static tb_said said(const char *metric, tb_unit unit)
     return out;
 }
 
-/* A number without a unit is a share, and is given in hundredths. */
-static tb_said with_unit(const char *before, double value, const char *name, tb_unit unit)
-{
-    char metric[120];
-    if (name && *name)
-        snprintf(metric, sizeof metric, "%s%s %s", before, tb_num_fixed(value, 2).text, name);
-    else
-        snprintf(metric, sizeof metric, "%s%s %%", before, tb_num_of(value * 100, 0).text);
-    return said(metric, unit);
-}
-
 tb_said tb_say_measured(const tb_finding *f, tb_unit unit)
 {
     char metric[120];
-    if (f->kind != TB_FINDING_ISLAND)
-        return with_unit("", f->measured, f->unit, unit);
-    snprintf(metric, sizeof metric, "%s %s loose", tb_num_of(f->measured, 1).text, f->unit);
+    if (f->kind == TB_FINDING_ISLAND)
+        snprintf(metric, sizeof metric, "%s %s loose", tb_num_of(f->measured, 1).text, f->unit);
+    else if (f->kind == TB_FINDING_WEAK_PENINSULA)
+        snprintf(metric, sizeof metric, "%s %% of what it should bear",
+                tb_num_of(f->measured * 100, 0).text);
+    else
+        snprintf(metric, sizeof metric, "%s %s%s", tb_num_fixed(f->measured, 2).text, f->unit,
+                f->kind == TB_FINDING_TIGHT_TURN     ? " radius"
+                : f->kind == TB_FINDING_CROWDED_HOLE ? " to the line"
+                                                     : "");
     return said(metric, unit);
 }
 
 tb_said tb_say_wanted(const tb_finding *f, tb_unit unit)
 {
-    if (f->kind == TB_FINDING_ISLAND)
+    char metric[120];
+    if (f->kind == TB_FINDING_ISLAND || f->kind == TB_FINDING_WEAK_PENINSULA)
         return (tb_said){""};
-    return with_unit(f->measured > f->limit ? "at most " : "wanted ", f->limit, f->unit, unit);
+    const char *before = f->kind == TB_FINDING_SPECK ? "smaller than"
+                         : f->severity == TB_MUST    ? "must be"
+                                                     : "better";
+    snprintf(metric, sizeof metric, "%s %s %s", before, tb_num_fixed(f->limit, 2).text, f->unit);
+    return said(metric, unit);
 }
 
 tb_said tb_say_measure(const tb_finding *f, tb_unit unit)

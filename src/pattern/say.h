@@ -13,8 +13,8 @@ typedef struct {
 /* "thin bridge"; static. */
 const char *tb_say_kind(tb_finding_kind kind);
 
-/* "1.21 mm", "wanted 1.60 mm" or "at most 100 %", and both, "1.21 mm, wanted 1.60 mm"; shares are
- * in hundredths, and nothing is wanted of an island. */
+/* "1.21 mm", "must be 1.60 mm" or "better 2.50 mm", and both, "1.21 mm, must be 1.60 mm". An island
+ * and a peninsula, which is told in hundredths of its load, want nothing. */
 tb_said tb_say_measured(const tb_finding *finding, tb_unit unit);
 tb_said tb_say_wanted(const tb_finding *finding, tb_unit unit);
 tb_said tb_say_measure(const tb_finding *finding, tb_unit unit);

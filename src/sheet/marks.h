@@ -38,8 +38,7 @@ const char *tb__say_ringed(tb_speech *speech, const tb_inspection *inspection);
 /* "Thin bridge", for people. */
 const char *tb__say_kind(tb_speech *speech, tb_finding_kind kind);
 
-/* "1.21 mm", "wanted 1.60 mm" and both, "1.21 mm, wanted 1.60 mm"; nothing is wanted of an island.
- */
+/* "1.21 mm", "must be 1.60 mm" and both, "1.21 mm, must be 1.60 mm"; see say.h. */
 const char *tb__say_measured(tb_speech *speech, const tb_finding *finding, tb_unit unit);
 const char *tb__say_wanted(tb_speech *speech, const tb_finding *finding, tb_unit unit);
 const char *tb__say_measure(tb_speech *speech, const tb_finding *finding, tb_unit unit);

@@ -130,15 +130,20 @@ def ring(x, y):
                  Found("thin_bridge", "must", x, y + 5.35, 1.3, "mm", 1.6, slack=0.35))
 
 
-def peninsula(name, x, y, degrees, width, reach, short):
-    """A strip that comes to a point, from the rim of a round opening inwards."""
+def peninsula(name, x, y, degrees, width, reach, short, rounded):
+    """A strip that comes to a point, or has a round end, from the rim of a round opening inwards."""
     rim, towards = 11, math.radians(degrees)
     root = -math.sqrt(rim ** 2 - width ** 2 / 4)  # along the strip, from the middle
     c, s = math.cos(towards), math.sin(towards)
 
     def strip(length):
-        return [(SAW, disc(x, y, rim)),
-                (LEAVE, spear(x - 12 * c, y - 12 * s, 12 + root + length, width, degrees))]
+        if rounded:
+            end = root + length - width / 2
+            hangs = [(LEAVE, bar(x - 12 * c, y - 12 * s, 12 + end, width, degrees)),
+                     (LEAVE, disc(x + end * c, y + end * s, width / 2))]
+        else:
+            hangs = [(LEAVE, spear(x - 12 * c, y - 12 * s, 12 + root + length, width, degrees))]
+        return [(SAW, disc(x, y, rim))] + hangs
 
     to_grain = towards - math.pi / 2
     strength = ALONG_MPA * ACROSS_MPA / (ALONG_MPA * math.sin(to_grain) ** 2 +
@@ -218,7 +223,8 @@ FAULTS = [
     island(A, 21), bridge("thin bridge", B, 21, 1.2, 30, (6, 6)),
     bridge("fair bridge", C, 21, 2.1, 77, (5, 7)), ring(D, 21), frame_above(E, 4.2),
     straight_bridge(F, 21),
-    peninsula("long peninsula", A, 51, 0, 3, 18, 5), peninsula("weak peninsula", B, 51, 45, 2.8, 15, 5),
+    peninsula("long peninsula", A, 51, 0, 3, 18, 5, True),
+    peninsula("weak peninsula", B, 51, 45, 2.8, 15, 5, False),
     tight(C, 51), crowded(D, 51), speck_of_opening(E, 51), frame_right(51, 1.2),
     slot("slot", A, 81, 0.2, 0), slot("fair slot", B, 81, 0.5, 70), turn(C, 81),
     speck_of_wood(D, 81),

@@ -97,8 +97,8 @@ def each_fault_is_named_once_in_its_place_with_its_number():
     files = [save("600.png", faulty.crisp(deep), 600, compress_level=1),
              save("300.png", drawn(300), 300), save("150.png", drawn(150), 150)]
     found = check("--wood", "dark", *files)
-    judge(found["600.png"], "600 dpi", 0.05, NEAR_MM, 0.04)
-    judge(found["300.png"], "300 dpi", 25.4 / 300, NEAR_MM, 0.1)
+    judge(found["600.png"], "600 dpi", 0.05, NEAR_MM, 0.05)
+    judge(found["300.png"], "300 dpi", 25.4 / 300, NEAR_MM, 0.08)
     judge(found["150.png"], "150 dpi, soft", 25.4 / 300, 1, 0.1)
 
 

@@ -305,19 +305,22 @@ static void test_inspect__a_bridge_across_the_grain_is_half_as_wide_as_the_board
 static void test_inspect__says_what_was_found_in_the_unit_asked_for(void)
 {
     tb_finding bridge = {.kind = TB_FINDING_THIN_BRIDGE,
+            .severity = TB_MUST,
             .measured = 1.21,
             .limit = 1.6,
             .unit = "mm",
             .advice = "Thicken this bridge to 2.5 mm."};
     tb_finding island = {.kind = TB_FINDING_ISLAND, .measured = 12, .unit = "mm²"};
     tb_finding limb = {.kind = TB_FINDING_WEAK_PENINSULA, .measured = 1.2, .limit = 1, .unit = ""};
-    g_assert_cmpstr(tb_say_measure(&bridge, TB_UNIT_MM).text, ==, "1.21 mm, wanted 1.60 mm");
-    g_assert_cmpstr(tb_say_measure(&bridge, TB_UNIT_IN).text, ==, "0.048 in, wanted 0.063 in");
+    tb_finding speck = {.kind = TB_FINDING_SPECK, .measured = 1.5, .limit = 2, .unit = "mm²"};
+    g_assert_cmpstr(tb_say_measure(&bridge, TB_UNIT_MM).text, ==, "1.21 mm, must be 1.60 mm");
+    g_assert_cmpstr(tb_say_measure(&bridge, TB_UNIT_IN).text, ==, "0.048 in, must be 0.063 in");
     g_assert_cmpstr(
             tb_say_advice(&bridge, TB_UNIT_IN).text, ==, "Thicken this bridge to 0.098 in.");
+    g_assert_cmpstr(tb_say_measure(&speck, TB_UNIT_MM).text, ==, "1.50 mm², smaller than 2.00 mm²");
     g_assert_cmpstr(tb_say_measure(&island, TB_UNIT_MM).text, ==, "12 mm² loose");
     g_assert_cmpstr(tb_say_measure(&island, TB_UNIT_IN).text, ==, "0.0186 in² loose");
-    g_assert_cmpstr(tb_say_measure(&limb, TB_UNIT_IN).text, ==, "120 %, at most 100 %");
+    g_assert_cmpstr(tb_say_measure(&limb, TB_UNIT_IN).text, ==, "120 % of what it should bear");
 }
 
 int main(int argc, char **argv)
