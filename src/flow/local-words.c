@@ -15,6 +15,8 @@ static const char *const PATTERNS[] = {
         N_("Widen this slot to %s mm, or close it."),
         N_("Thicken this bridge to %s mm, or take it out."),
         N_("Thicken this bridge to %s mm."),
+        N_("Thicken this strand to %s mm, or take it out."),
+        N_("Thicken this strand to %s mm, or tie its end."),
         N_("Ease this turn, or saw it as a corner in two passes."),
         /* names of actions, behind Undo and in the history */
         N_("start"),

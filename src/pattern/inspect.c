@@ -162,7 +162,7 @@ static double excess(const tb_finding *f)
 {
     if (f->kind == TB_FINDING_ISLAND)
         return 1e6 + f->measured;
-    if (f->kind == TB_FINDING_WEAK_PENINSULA)
+    if (f->kind == TB_FINDING_WEAK_PENINSULA && !*f->unit)
         return f->measured / f->limit;
     return f->measured > 0 ? f->limit / f->measured : 1e6;
 }
@@ -249,6 +249,7 @@ static tb_status inspect(tb_inspection **out, tb__ground *ground, bool keep, con
     tb_labels_free(both.lane[OPENINGS].openings);
     tb_free(both.lane[OPENINGS].opening_of);
     tb_free(both.lane[OPENINGS].ends);
+    tb_free(both.lane[WOOD].bridges);
     tb_inspection_free(both.lane[WOOD].result);
     tb_inspection_free(both.lane[OPENINGS].result);
     return status;

@@ -8,7 +8,8 @@
  * The mainland is the largest piece of wood at the board's edge (where none is, the largest).
  * Wood smaller than limits->speck_mm2 is a speck, other wood an island. An opening that reaches
  * the board's edge is sawn from there: it is no entry of openings[] and needs no entry hole.
- * A place has one finding: the one whose mend would take the others away.
+ * A place has one finding: the one whose mend would take the others away; a strand has one too. A
+ * peninsula is found for its stress (unit "") or, as a strand, for its width (unit "mm").
  */
 #ifndef TB_PATTERN_INSPECT_H
 #define TB_PATTERN_INSPECT_H
@@ -85,7 +86,7 @@ typedef struct {
 typedef struct {
     int n_pieces; /* pieces of wood; 1 is right */
     int n_must, n_should;
-    double narrowest_wood_mm;    /* narrowest neck or strip; 0 when there is no wood */
+    double narrowest_wood_mm;    /* narrowest bridge, or strand that hangs; 0 without wood */
     double narrowest_opening_mm; /* smallest disc_mm; 0 when there is no opening */
     double cut_length_mm;        /* all outlines and the board's edge */
     tb_finding *findings;

@@ -18,12 +18,15 @@
 #include "pattern/strands.h"
 
 #include <math.h>
+#include <stdlib.h>
 #include <string.h>
 
 #define STUMP 1.5
 
 /* How much stouter the wood between two limbs is than either, at least. */
 #define STOUTER 1.4
+
+#define STRAND 4
 
 typedef struct {
     int32_t *px;   /* from one end of a strand to the other */
@@ -61,12 +64,19 @@ typedef struct {
     chain chain;
     tb_hanging *limbs;
     size_t n_limbs, room_limbs;
+    tb_limb_mark *marks;
+    size_t n_marks;
 } tree;
 
 double tb_limb_stress_mpa(const tb_limits *limits, double root_mm, double reach_mm)
 {
     double t = limits->thickness_mm;
     return 6 * limits->load_n * reach_mm / (root_mm * t * t);
+}
+
+bool tb_limb_is_strand(double root_mm, double reach_mm)
+{
+    return reach_mm > STRAND * root_mm;
 }
 
 double tb_strength_at_mpa(const tb_limits *limits, double to_grain_rad)
@@ -277,6 +287,12 @@ static double direction(const tree *t, size_t i, double half_px)
     return atan2(w->px[b] / width - w->px[a] / width, w->px[b] % width - w->px[a] % width);
 }
 
+static bool is_thin(const tree *t, const tb_hanging *h)
+{
+    double thin_px = (t->limits->bridge_should_mm + t->limits->split_kerf_mm) * t->px_per_mm;
+    return h->root_px < thin_px && tb_limb_is_strand(h->root_px, h->reach_px);
+}
+
 /* Fills in what makes pixel i of the way a root, unless it can't be one that counts. */
 static void judge_place(const tree *t, place *p, size_t i, double half)
 {
@@ -284,7 +300,9 @@ static void judge_place(const tree *t, place *p, size_t i, double half)
     tb_hanging *h = &p->hanging;
     double root_mm = h->root_px / t->px_per_mm, reach_mm = h->reach_px / t->px_per_mm;
     double load = tb_limb_stress_mpa(limits, root_mm, reach_mm) * limits->safety;
-    bool counts = load >= t->least * fmin(limits->strength_across_mpa, limits->strength_along_mpa);
+    bool counts =
+            load >= t->least * fmin(limits->strength_across_mpa, limits->strength_along_mpa) ||
+            is_thin(t, h);
     p->fit = counts && half >= 0.5 && t->ridge->d2[h->px] < t->ridge->cap_d2 &&
              h->reach_px >= STUMP * h->root_px;
     if (!p->fit)
@@ -312,9 +330,29 @@ static bool add_strand(tree *t, int32_t node)
     }
     double area = own_area(t, node);
     if (area > 0)
-        c->items[c->n++] =
-                (place){.slender = behind / (2 * sqrt(t->ridge->cap_d2)), .area_px2 = area};
+        c->items[c->n++] = (place){.hanging.px = -1,
+                .slender = behind / (2 * sqrt(t->ridge->cap_d2)),
+                .area_px2 = area};
     return true;
+}
+
+static int by_px(const void *a, const void *b)
+{
+    const tb_limb_mark *p = a, *q = b;
+    return (p->px > q->px) - (p->px < q->px);
+}
+
+/* The limb from its root up to place `end` has all marks on it. */
+static void mark_limb(tree *t, const tb_hanging *root, size_t end)
+{
+    for (size_t i = 0; i < end && t->n_marks; i++) {
+        const tb_hanging *h = &t->chain.items[i].hanging;
+        tb_limb_mark wanted = {h->px, -1}, *mark = NULL;
+        if (h >= root)
+            mark = bsearch(&wanted, t->marks, t->n_marks, sizeof wanted, by_px);
+        if (mark)
+            mark->limb = (int32_t)t->n_limbs;
+    }
 }
 
 /* Where a strand tapers to a point, every place is used alike: so much is not worth going away from
@@ -333,11 +371,14 @@ static bool keep_root(tree *t, size_t first, size_t end)
         highest = fmax(highest, p->hanging.utilisation);
         best = &p->hanging;
     }
-    if (!best || best->utilisation < t->least)
+    if (!best || (best->utilisation < t->least && !is_thin(t, best)))
         return true;
     if (!tb_array_reserve(&t->limbs, &t->room_limbs, t->n_limbs, 1))
         return false;
-    t->limbs[t->n_limbs++] = *best;
+    t->limbs[t->n_limbs] = *best;
+    t->limbs[t->n_limbs].id = (int32_t)t->n_limbs;
+    mark_limb(t, best, end);
+    t->n_limbs++;
     return true;
 }
 
@@ -418,11 +459,13 @@ static void tree_clear(tree *t)
 
 tb_status tb_limbs_find(tb_hanging **out, size_t *n_out, const tb_ridge *ridge, double px_per_mm,
         const tb_limits *limits, int32_t held_px, const int32_t *tips, size_t n_tips, double least,
-        tb_error *err)
+        tb_limb_mark *marks, size_t n_marks, tb_error *err)
 {
     *out = NULL;
     *n_out = 0;
     tree t = {.ridge = ridge, .limits = limits, .px_per_mm = px_per_mm, .least = least};
+    t.marks = marks;
+    t.n_marks = n_marks;
     tb_status status = tb__strands_find(&t.strands, ridge, held_px, tips, n_tips, err);
     if (status)
         return status;

@@ -21,20 +21,33 @@
 #include "pattern/limits.h"
 #include "pattern/ridge.h"
 
+#include <stdbool.h>
+
 typedef struct {
     int32_t px;         /* middle of its root, on the ridge */
     double towards_rad; /* from there towards its end; x right, y down */
     double root_px;     /* width there, to about a pixel */
     double reach_px;    /* longest way from there, along the middle into the farthest corner */
     double utilisation;
+    int32_t id; /* its own, see tb_limb_marks */
 } tb_hanging;
 
-/* The part of the wood that hangs together with pixel held_px. tips: pixels of wood at sharp ends,
- * any number, in any piece. Limbs whose utilisation is below `least` are left out. To be freed by
- * tb_free(). */
+/* Pixels of the ridge of which the limb is asked for that they lie on, beyond its root. */
+typedef struct {
+    int32_t px;
+    int32_t limb; /* a tb_hanging's id, -1 */
+} tb_limb_mark;
+
+/* The part of the wood that hangs together with pixel held_px. tips: pixels of wood at its ends,
+ * any number, in any piece. Limbs whose utilisation is below `least` are left out, but for strands
+ * narrower than a bridge should be. marks: by pixel. To be freed by tb_free(). */
 TB_NODISCARD tb_status tb_limbs_find(tb_hanging **out, size_t *n, const tb_ridge *ridge,
         double px_per_mm, const tb_limits *limits, int32_t held_px, const int32_t *tips,
-        size_t n_tips, double least, tb_error *err);
+        size_t n_tips, double least, tb_limb_mark *marks, size_t n_marks, tb_error *err);
+
+/* Whether a limb is a strand, whose width is wood's width as much as a bridge's is, and no point or
+ * stump: longer than four times its root (the trade's ratio along the grain; a judgement). */
+bool tb_limb_is_strand(double root_mm, double reach_mm);
 
 /* Bending stress at a root, in MPa. */
 double tb_limb_stress_mpa(const tb_limits *limits, double root_mm, double reach_mm);

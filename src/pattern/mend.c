@@ -42,6 +42,12 @@ int tb_mends_of(tb_mend mends[TB_MENDS_MOST], tb_finding_kind kind)
     return MENDS[kind].n;
 }
 
+/* A peninsula too thin all along, where others are too weak at the root. */
+static bool is_strand(const tb_finding *finding)
+{
+    return finding->kind == TB_FINDING_WEAK_PENINSULA && *finding->unit;
+}
+
 /* How wide the stroke is. Where the measure is no width, what the limits ask there. */
 static double width_mm(const tb_finding *finding, tb_mend mend, const tb_limits *limits)
 {
@@ -50,6 +56,8 @@ static double width_mm(const tb_finding *finding, tb_mend mend, const tb_limits 
     case TB_FINDING_THIN_BRIDGE:
         return fmax(finding->limit, limits->bridge_must_mm) * ROOM;
     case TB_FINDING_WEAK_PENINSULA: /* stress falls as the root widens */
+        if (is_strand(finding))
+            return fmax(finding->limit, limits->bridge_must_mm) * ROOM;
         return fmin(limits->bridge_must_mm * fmax(finding->measured / finding->limit, 1) * ROOM,
                 ROOT_MOST_MM);
     case TB_FINDING_TIGHT_OPENING:
@@ -170,7 +178,7 @@ tb_status tb_mend_stroke(tb_stroke *out, const tb_finding *finding, tb_mend mend
         return tb_fail(err, TB_EINVAL, "that does not mend a finding of this kind");
     if (mend == TB_MEND_TIE)
         return add_way(out, finding, mask, stroke_mm, err);
-    if (finding->kind == TB_FINDING_THIN_BRIDGE)
+    if (finding->kind == TB_FINDING_THIN_BRIDGE || is_strand(finding))
         return tb__mend_thicken(out, finding, mask, stroke_mm, err);
     return tb_stroke_add(out, finding->x_mm, finding->y_mm, stroke_mm, err);
 }

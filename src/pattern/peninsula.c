@@ -229,7 +229,8 @@ static void measure(peninsula *p, const tb__survey *s, const tb_hanging *hanging
     const tb_breadth *breadth = &at.breadth;
     double to_grain = fabs(remainder(hanging->towards_rad - s->limits->grain_rad, PI));
     tb_limb *limb = &p->limb;
-    *limb = (tb_limb){(x + 0.5) * mm, (y + 0.5) * mm, at.width_px * mm, at.reach_px * mm};
+    *limb = (tb_limb){(x + 0.5) * mm, (y + 0.5) * mm, .reach_mm = at.reach_px * mm};
+    limb->root_mm = fmax(at.width_px * mm - s->limits->split_kerf_mm, 0.5 * mm);
     limb->towards_rad = hanging->towards_rad;
     limb->grain_rad = to_grain;
     limb->stress_mpa = tb_limb_stress_mpa(s->limits, limb->root_mm, limb->reach_mm);
@@ -265,38 +266,61 @@ static tb_status set_outline_extent(tb__survey *s, tb_finding *finding, const pe
     return TB_OK;
 }
 
-/* The thin bridge found at the root itself, NULL if there is none. */
-static tb_finding *bridge_at_root(const tb__survey *s, const tb_limb *limb)
+/* The thin bridges as the limbs see them. */
+typedef struct {
+    tb_limb_mark *marks; /* [s->n_bridges], by pixel */
+    bool *drop;          /* [findings before the limbs'] */
+} seen_bridges;
+
+static bool is_at_root(const tb_finding *f, const tb_limb *limb)
 {
-    for (size_t i = 0; i < s->result->n_findings; i++) {
-        tb_finding *f = &s->result->findings[i];
-        if (f->kind == TB_FINDING_THIN_BRIDGE &&
-                hypot(f->x_mm - limb->x_mm, f->y_mm - limb->y_mm) < limb->root_mm / 2)
-            return f;
+    return hypot(f->x_mm - limb->x_mm, f->y_mm - limb->y_mm) < limb->root_mm;
+}
+
+static int32_t limb_at(const seen_bridges *seen, int32_t px)
+{
+    const tb_limb_mark *mark = seen->marks;
+    while (mark->px != px)
+        mark++;
+    return mark->limb;
+}
+
+/* The worst thin bridge on the limb, NULL if there is none left. */
+static const tb__bridge *bridge_on(const tb__survey *s, const seen_bridges *seen,
+        const tb_hanging *hanging, const tb_limb *limb)
+{
+    const tb__bridge *worst = NULL;
+    for (size_t i = 0; i < s->n_bridges; i++) {
+        const tb__bridge *b = &s->bridges[i];
+        const tb_finding *f = &s->result->findings[b->finding];
+        if (seen->drop[b->finding] || (limb_at(seen, b->px) != hanging->id && !is_at_root(f, limb)))
+            continue;
+        if (!worst || tb__is_worse(f, &s->result->findings[worst->finding]))
+            worst = b;
     }
-    return NULL;
+    return worst;
 }
 
-static void drop_finding(tb_inspection *result, tb_finding *finding)
-{
-    tb_free(finding->extent);
-    *finding = result->findings[--result->n_findings];
-}
-
-static tb_status add_weak(tb__survey *s, const peninsula *p)
+static tb_finding *add_finding(tb__survey *s, const peninsula *p, bool must)
 {
     const tb_limb *limb = &p->limb;
-    if (limb->utilisation <= 1)
-        return TB_OK;
-    /* Where thickening the bridge will do, that is the finding; where more is needed, this is. */
-    tb_finding *bridge = bridge_at_root(s, limb);
-    if (bridge && limb->utilisation * limb->root_mm <= s->limits->bridge_should_mm)
-        return TB_OK;
-    if (bridge && bridge->severity == TB_SHOULD)
-        drop_finding(s->result, bridge);
-    bool must = limb->utilisation > s->limits->safety;
     tb_finding *finding = tb__add_finding(s, TB_FINDING_WEAK_PENINSULA, must ? TB_MUST : TB_SHOULD,
             limb->x_mm * s->px_per_mm, limb->y_mm * s->px_per_mm);
+    if (!finding)
+        return NULL;
+    double r = limb->root_mm * s->px_per_mm, x = limb->x_mm * s->px_per_mm,
+           y = limb->y_mm * s->px_per_mm;
+    tb_point box[4] = {{x - r, y - r}, {x + r, y - r}, {x + r, y + r}, {x - r, y + r}};
+    tb_status status = p->n_outline >= 3 ? set_outline_extent(s, finding, p)
+                                         : tb__set_extent(s, finding, box, 4);
+    return status ? NULL : finding;
+}
+
+/* Too weak for its reach. */
+static tb_status add_weak(tb__survey *s, const peninsula *p, bool must)
+{
+    const tb_limb *limb = &p->limb;
+    tb_finding *finding = add_finding(s, p, must);
     if (!finding)
         return TB_ENOMEM;
     finding->measured = limb->utilisation;
@@ -306,12 +330,52 @@ static tb_status add_weak(tb__survey *s, const peninsula *p)
             "Tie its end, shorten its reach of %s mm, or widen its root of %s mm to %s mm.",
             tb_num_of(limb->reach_mm, 0).text, tb_num_of(limb->root_mm, 1).text,
             tb_num_of(ceil(10 * limb->root_mm * limb->utilisation) / 10, 1).text);
-    if (p->n_outline >= 3)
-        return set_outline_extent(s, finding, p);
-    double r = limb->root_mm * s->px_per_mm, x = limb->x_mm * s->px_per_mm,
-           y = limb->y_mm * s->px_per_mm;
-    tb_point box[4] = {{x - r, y - r}, {x + r, y - r}, {x + r, y + r}, {x - r, y + r}};
-    return tb__set_extent(s, finding, box, 4);
+    return TB_OK;
+}
+
+/* A strand that is held at one end only is judged by its width as one held at both is. */
+static tb_status add_thin(tb__survey *s, const peninsula *p, bool must)
+{
+    tb_finding *finding = add_finding(s, p, must);
+    if (!finding)
+        return TB_ENOMEM;
+    finding->measured = p->limb.root_mm;
+    finding->limit = must ? s->limits->bridge_must_mm : s->limits->bridge_should_mm;
+    tb_num wanted = tb_num_of(s->limits->bridge_should_mm, 2);
+    if (must)
+        tb__advise(finding, "Thicken this strand to %s mm, or take it out.", wanted.text);
+    else
+        tb__advise(finding, "Thicken this strand to %s mm, or tie its end.", wanted.text);
+    return TB_OK;
+}
+
+/* One strand has one finding: the one whose mend takes the others away. A thin bridge on the limb
+ * gives way to what is worse, and stays where thickening it is all that is needed. */
+static tb_status judge(
+        tb__survey *s, seen_bridges *seen, const peninsula *p, const tb_hanging *hanging)
+{
+    const tb_limb *limb = &p->limb;
+    const tb_limits *limits = s->limits;
+    double grain_mm = TB__GRAIN_PX / s->px_per_mm, use = limb->utilisation;
+    bool strand = tb_limb_is_strand(limb->root_mm, limb->reach_mm);
+    bool too_thin = strand && limb->root_mm < limits->bridge_must_mm - grain_mm;
+    bool thin = strand && limb->root_mm < limits->bridge_should_mm - grain_mm;
+    if (use <= 1 && !thin)
+        return TB_OK;
+    const tb__bridge *bridge = bridge_on(s, seen, hanging, limb);
+    if (bridge) {
+        const tb_finding *f = &s->result->findings[bridge->finding];
+        bool must = f->severity == TB_MUST, at_root = is_at_root(f, limb);
+        bool covers = must ? at_root || f->measured <= limb->root_mm : use <= 1 && !too_thin;
+        bool will_do = at_root && use * limb->root_mm <= limits->bridge_should_mm;
+        if (will_do || (covers && use <= limits->safety))
+            return TB_OK;
+        if (at_root || !must || use <= limits->safety)
+            seen->drop[bridge->finding] = true;
+    }
+    if (use > limits->safety || (use > 1 && !too_thin))
+        return add_weak(s, p, use > limits->safety);
+    return add_thin(s, p, too_thin);
 }
 
 static int weakest_first(const void *left, const void *right)
@@ -334,7 +398,7 @@ static bool same_root(const tb_inspection *result, const tb_limb *limb)
     return false;
 }
 
-static tb_status add_all(tb__survey *s, tb_hanging *hanging, size_t n)
+static tb_status add_all(tb__survey *s, seen_bridges *seen, tb_hanging *hanging, size_t n)
 {
     tb_inspection *result = s->result;
     result->limbs = tb_malloc(n, sizeof *result->limbs);
@@ -348,28 +412,71 @@ static tb_status add_all(tb__survey *s, tb_hanging *hanging, size_t n)
         measure(&p, s, &hanging[i]);
         if (!same_root(result, &p.limb)) {
             result->limbs[result->n_limbs++] = p.limb;
-            result->narrowest_wood_mm = fmin(result->narrowest_wood_mm, p.limb.root_mm);
-            status = add_weak(s, &p);
+            if (tb_limb_is_strand(p.limb.root_mm, p.limb.reach_mm))
+                result->narrowest_wood_mm = fmin(result->narrowest_wood_mm, p.limb.root_mm);
+            status = judge(s, seen, &p, &hanging[i]);
         }
         tb_free(p.outline);
     }
     return status;
 }
 
+static int by_px(const void *left, const void *right)
+{
+    const tb_limb_mark *a = left, *b = right;
+    return (a->px > b->px) - (a->px < b->px);
+}
+
+static tb_status see_bridges(seen_bridges *seen, tb__survey *s)
+{
+    seen->marks = tb_malloc(s->n_bridges, sizeof *seen->marks);
+    seen->drop = tb_calloc(s->result->n_findings, sizeof *seen->drop);
+    if (!seen->marks || !seen->drop)
+        return tb_fail_memory(s->err);
+    for (size_t i = 0; i < s->n_bridges; i++)
+        seen->marks[i] = (tb_limb_mark){s->bridges[i].px, -1};
+    if (s->n_bridges)
+        qsort(seen->marks, s->n_bridges, sizeof *seen->marks, by_px);
+    return TB_OK;
+}
+
+/* The findings before the limbs' own are sifted; those are all kept. */
+static tb_status sift(tb__survey *s, seen_bridges *seen, size_t n_before)
+{
+    bool *drop = tb_calloc(s->result->n_findings, sizeof *drop);
+    if (!drop)
+        return tb_fail_memory(s->err);
+    for (size_t i = 0; i < n_before; i++)
+        drop[i] = seen->drop[i];
+    tb__drop_findings(s, drop);
+    tb_free(drop);
+    return TB_OK;
+}
+
 tb_status tb__inspect_limbs(tb__survey *s)
 {
     if (s->mainland < 0)
         return TB_OK;
-    int32_t *tips;
-    size_t n_tips, n = 0;
+    int32_t *tips, held = held_px(s);
+    size_t n_tips, n = 0, n_before;
     tb_hanging *hanging = NULL;
+    seen_bridges seen = {0};
     tb_status status = find_tips(&tips, &n_tips, s);
     if (!status)
-        status = tb_limbs_find(&hanging, &n, s->ground->ridge, s->px_per_mm, s->limits, held_px(s),
-                tips, n_tips, LEAST_UTILISATION, s->err);
+        status = tb__merge_bridges(s, held);
+    n_before = s->result->n_findings;
     if (!status)
-        status = add_all(s, hanging, n);
+        status = see_bridges(&seen, s);
+    if (!status)
+        status = tb_limbs_find(&hanging, &n, s->ground->ridge, s->px_per_mm, s->limits, held, tips,
+                n_tips, LEAST_UTILISATION, seen.marks, s->n_bridges, s->err);
+    if (!status)
+        status = add_all(s, &seen, hanging, n);
+    if (!status)
+        status = sift(s, &seen, n_before);
     tb_free(tips);
     tb_free(hanging);
+    tb_free(seen.marks);
+    tb_free(seen.drop);
     return status;
 }

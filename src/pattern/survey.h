@@ -8,6 +8,12 @@
 #include "pattern/outline.h"
 #include "pattern/ridge.h"
 
+/* A thin bridge that was found. */
+typedef struct {
+    int32_t px; /* of its pass */
+    size_t finding;
+} tb__bridge;
+
 typedef struct {
     const tb_mask *mask;
     const tb_limits *limits;
@@ -24,6 +30,8 @@ typedef struct {
     size_t room_findings, room_holes, room_corners;
     int32_t *ends; /* pixels at round ends of wood */
     size_t n_ends, room_ends;
+    tb__bridge *bridges; /* in the order of findings */
+    size_t n_bridges, room_bridges;
     tb_error *err;
 } tb__survey;
 
@@ -62,6 +70,15 @@ const tb__ground *tb__inspector_ground(const tb_inspector *inspector);
 
 /* Adds the round ends of wood along an outline to the survey. */
 tb_status tb__find_ends(tb__survey *survey, const tb_outline *outline);
+
+/* Whether, of two findings of one kind, a is the worse. */
+bool tb__is_worse(const tb_finding *a, const tb_finding *b);
+
+/* Takes findings out where drop[] says so, and keeps the others in their order. */
+void tb__drop_findings(tb__survey *survey, const bool *drop);
+
+/* Leaves one thin bridge for each strand, the worst. */
+tb_status tb__merge_bridges(tb__survey *survey, int32_t held_px);
 
 /* The parts, each of which adds its findings. */
 tb_status tb__inspect_pieces(tb__survey *survey);

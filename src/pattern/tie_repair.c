@@ -100,7 +100,7 @@ static void close_slot(tb__tie *t, const tb_finding *f)
     tb__stamp(t, x, y, tb__bridge_radius(t));
 }
 
-/* All of a bridge that is too thin for its direction to the grain, from bank to bank. */
+/* All of a strand, or of a bridge that is too thin for its direction to the grain. */
 static tb_status thicken_bridge(tb__tie *t, const tb_finding *f, tb_error *err)
 {
     double scale = t->wood->px_per_mm;
@@ -128,6 +128,11 @@ static tb_status repair(tb__tie *t, const tb_labels *openings, const tb_labels *
     case TB_FINDING_THIN_FRAME:
         restore_frame(t, changed);
         return TB_OK;
+    case TB_FINDING_WEAK_PENINSULA: /* a strand too thin all along; the others are mended by now */
+        if (!*f->unit)
+            return TB_OK;
+        *changed = true;
+        return thicken_bridge(t, f, err);
     case TB_FINDING_THIN_BRIDGE:
         *changed = true;
         if (f->limit > t->options->limits.bridge_must_mm)

@@ -102,6 +102,9 @@ static tb_status inspect_neck(tb__survey *s, const tb__known_neck *neck)
         s->result->narrowest_wood_mm = width_mm;
     if (width_mm >= should_mm - grain_mm || found_before(s, breadth))
         return TB_OK;
+    if (!tb_array_reserve(&s->bridges, &s->room_bridges, s->n_bridges, 1))
+        return tb_fail_memory(s->err);
+    s->bridges[s->n_bridges++] = (tb__bridge){neck->px, s->result->n_findings};
     return add_thin_bridge(s, breadth, width_mm, must_mm, should_mm);
 }
 

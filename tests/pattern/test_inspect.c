@@ -159,7 +159,7 @@ static void test_inspect__slots_are_found(void)
 }
 
 /* 6 P L / (b t²) × safety / strength, here across the upright grain: 6 · 5 · 50 / (2 · 6.4²) × 2 /
- * 29 = 1.263; the child, 30 mm on its parent, 0.758, which is no finding. */
+ * 29 = 1.263; the child, 30 mm on its parent, 0.758, which is borne; but it is a strand of 2 mm. */
 static void test_inspect__peninsulas_hang_by_their_roots(void)
 {
     tb_mask *mask = drawn_board(100, 100, 10);
@@ -167,7 +167,8 @@ static void test_inspect__peninsulas_hang_by_their_roots(void)
     drawn_box(mask, 1, 35, 21, 50, 2, 0);
     drawn_box(mask, 1, 43, 75, 6, 30, 0);
     drawn_box(mask, 1, 61, 71, 30, 2, 0);
-    expected rows[] = {{TB_FINDING_WEAK_PENINSULA, TB_SHOULD, 10, 21, 0.5, 1.263, 0.02}};
+    expected rows[] = {{TB_FINDING_WEAK_PENINSULA, TB_SHOULD, 10, 21, 0.5, 1.263, 0.02},
+            {TB_FINDING_WEAK_PENINSULA, TB_SHOULD, 46, 71, 0.5, 2, 0.01}};
     assert_findings(mask, rows, G_N_ELEMENTS(rows));
     tb_inspection *inspection = inspect(mask);
     g_assert_cmpuint(inspection->n_limbs, ==, 2);
@@ -176,6 +177,59 @@ static void test_inspect__peninsulas_hang_by_their_roots(void)
     g_assert_cmpfloat_with_epsilon(inspection->limbs[1].x_mm, 46, 0.5);
     g_assert_cmpfloat_with_epsilon(inspection->limbs[1].utilisation, 0.758, 0.02);
     tb_inspection_free(inspection);
+    tb_mask_free(mask);
+}
+
+/* Hair of 1.2 × 17 mm, free at one end, is as thin as a bridge of 1.2 mm; a spike of 1.2 × 4 mm is
+ * a point, and no wood is held by it. One held at both ends is a bridge, once, whatever grows on
+ * it. */
+static void test_inspect__strands_are_found_once_however_they_are_held(void)
+{
+    tb_mask *mask = drawn_board(100, 100, 10);
+    drawn_box(mask, 0, 50, 50, 80, 80, 0);
+    drawn_box(mask, 1, 18.4, 25, 17.2, 1.2, 0);
+    drawn_box(mask, 1, 12, 35, 4.2, 1.2, 0);
+    drawn_box(mask, 1, 50, 60, 90, 1.4, 0);
+    drawn_box(mask, 1, 40, 64, 2, 8, 0);
+    drawn_box(mask, 1, 60, 57, 2, 6, 0);
+    expected rows[] = {{TB_FINDING_WEAK_PENINSULA, TB_MUST, 10, 25, 0.5, 1.2, 0.01},
+            {TB_FINDING_THIN_BRIDGE, TB_MUST, 50, 60, 41, 1.4, 0.01}};
+    assert_findings(mask, rows, G_N_ELEMENTS(rows));
+    tb_inspection *inspection = inspect(mask);
+    g_assert_cmpfloat_with_epsilon(inspection->narrowest_wood_mm, 1.2, 0.01);
+    tb_inspection_free(inspection);
+    tb_mask_free(mask);
+}
+
+static int count_bridges(const tb_mask *mask, double narrowest_x_mm)
+{
+    tb_inspection *inspection = inspect(mask);
+    int n = 0;
+    for (size_t i = 0; i < inspection->n_findings; i++)
+        n += inspection->findings[i].kind == TB_FINDING_THIN_BRIDGE;
+    g_assert_cmpfloat_with_epsilon(inspection->findings[0].x_mm, narrowest_x_mm, 2);
+    tb_inspection_free(inspection);
+    return n;
+}
+
+/* Necks on either side of a bead of 2.8 mm are one strand's, told at the narrower; a bead of 5 mm
+ * parts them; and three strands that meet are three. */
+static void test_inspect__a_strand_is_one_finding_and_no_bridge_is_hidden(void)
+{
+    tb_mask *mask = drawn_board(100, 100, 10);
+    drawn_box(mask, 0, 50, 50, 80, 80, 0);
+    drawn_box(mask, 1, 50, 40, 90, 2, 0);
+    drawn_line(mask, 1, 50, 40, 50, 40, 1.4);
+    drawn_box(mask, 0, 30, 39, 3, 1, 0);
+    drawn_box(mask, 0, 70, 39, 3, 0.6, 0);
+    g_assert_cmpint(count_bridges(mask, 30), ==, 1);
+    drawn_line(mask, 1, 50, 40, 50, 40, 2.5);
+    g_assert_cmpint(count_bridges(mask, 30), ==, 2);
+    drawn_line(mask, 0, 50, 40, 50, 40, 2.8);
+    drawn_box(mask, 1, 50, 40, 90, 2, 0);
+    drawn_box(mask, 0, 30, 39, 3, 1, 0);
+    drawn_box(mask, 1, 50, 75, 2, 70, 0);
+    g_assert_cmpint(count_bridges(mask, 30), ==, 3);
     tb_mask_free(mask);
 }
 
@@ -336,6 +390,8 @@ int main(int argc, char **argv)
     ADD(openings_are_measured);
     ADD(slots_are_found);
     ADD(peninsulas_hang_by_their_roots);
+    ADD(strands_are_found_once_however_they_are_held);
+    ADD(a_strand_is_one_finding_and_no_bridge_is_hidden);
     ADD(one_of_each_fault);
     ADD(limits_are_checked);
     ADD(threads_change_nothing);
