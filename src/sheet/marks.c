@@ -44,12 +44,7 @@ const char *tb__say_kind(tb_speech *speech, tb_finding_kind kind)
 /* The metric text is the one that is known in other languages. */
 static const char *in_unit(tb_speech *speech, const char *metric, tb_unit unit)
 {
-    char text[400];
-    const char *local = tb__say(speech, "%s", metric);
-    if (unit == TB_UNIT_MM)
-        return local;
-    tb_num_text(text, sizeof text, local, unit);
-    return tb__put_together(speech, "%s", text);
+    return tb__say_in(speech, tb__say(speech, "%s", metric), unit);
 }
 
 const char *tb__say_measured(tb_speech *speech, const tb_finding *f, tb_unit unit)

@@ -3,6 +3,7 @@
 
 #include <glib.h>
 #include <math.h>
+#include <string.h>
 
 void tb__speech_begin(tb_speech *speech, const tb_sheet_content *content)
 {
@@ -67,6 +68,25 @@ static const char *both(tb_speech *speech, const char *metric, const char *imper
     return text;
 }
 
+/* The mark is what a number that is said has between its digits. */
+const char *tb__say_in(tb_speech *speech, const char *local, tb_unit unit)
+{
+    char text[600];
+    if (unit == TB_UNIT_MM)
+        return local;
+    tb_num_text(text, sizeof text, local, unit);
+    const char *half = tb__say(speech, "%s", "0.5");
+    char *mark = g_strndup(half + 1, strlen(half) - 2);
+    GString *told = g_string_new(NULL);
+    for (const char *c = text; *c; c++)
+        if (*c == '.' && c > text && g_ascii_isdigit(c[-1]) && g_ascii_isdigit(c[1]))
+            g_string_append(told, mark);
+        else
+            g_string_append_c(told, *c);
+    g_free(mark);
+    return keep(speech, g_string_free(told, FALSE));
+}
+
 const char *tb__say_size(tb_speech *speech, double width_mm, double height_mm, tb_unit unit)
 {
     const char *metric = tb__say(
@@ -118,8 +138,7 @@ const char *tb__say_verdict(tb_speech *speech, const tb_inspection *inspection, 
     if (inspection->n_must > 0)
         return tb__put_together(speech, "%s: %s", tb__say(speech, "can't be sawn yet"),
                 counts(speech, inspection, TB_MUST));
-    char good[300];
-    tb_num_text(good, sizeof good,
+    const char *good = tb__say_in(speech,
             tb__say(speech, "one piece, no wood narrower than %s mm",
                     tb_num_of(inspection->narrowest_wood_mm, 1).text),
             unit);

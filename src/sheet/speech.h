@@ -26,6 +26,9 @@ const char *tb__say(tb_speech *speech, const char *format, ...)
 const char *tb__put_together(tb_speech *speech, const char *format, ...)
         __attribute__((format(printf, 2, 3)));
 
+/* What was said in millimetres, in the unit, with the decimal mark of the language. */
+const char *tb__say_in(tb_speech *speech, const char *local, tb_unit unit);
+
 /* "200 × 250 mm (7 7/8 × 9 13/16 in)", or the other way round. */
 const char *tb__say_size(tb_speech *speech, double width_mm, double height_mm, tb_unit unit);
 

@@ -13,8 +13,8 @@ import walk
 from bus import done, pointed, wait
 from hand import brush, mended, place_on_bench, stroke_kept, take, undone
 
-BRUSHED = {"Tone": ("Lighten", "Darken", "Keep detail", "This belongs to it", "Leave this out"),
-           "Pattern": ("Paint wood", "Saw away", "Keep open")}
+BRUSHED = {"Tone": ("Lighten", "Darken", "Keep detail", "Keep this in", "Leave this out"),
+           "Pattern": ("Paint wood", "Saw away", "No bridge here")}
 
 
 def brushes(app):
@@ -30,7 +30,7 @@ def brushes(app):
 
 
 def bridge(app):
-    take(app, "Bridge, bank to bank")
+    take(app, "Place a bridge")
     before = done(app.folder)
     x, y = place_on_bench(app, 0.42, 0.3)
     pointed(f"mousemove {x - 5} {y}", f"mousemove {x} {y}", "mousedown 1", f"mousemove {x + 30} {y}",
@@ -57,7 +57,7 @@ def pieces(app):
 
 
 def note(app):
-    take(app, "Ring a spot")
+    take(app, "Write a note")
     before = done(app.folder)
     x, y = place_on_bench(app, 0.5, 0.4)
     pointed(f"mousemove {x - 3} {y}", f"mousemove {x} {y}", "click 1")
@@ -100,7 +100,7 @@ def frame_pulled(app):
 def mends(app):
     """Without ties there is something to mend of many kinds; each kind of mend is made once."""
     app.press("Pattern")
-    app.act(wait("the switch of ties", lambda: app.control("Tie islands, or drop them")), "toggle")
+    app.act(wait("the switch of ties", lambda: app.control("Tie loose pieces by bridges")), "toggle")
     app.rest()
     app.press("Check")
     app.rest()
@@ -127,7 +127,7 @@ def no_way(app):
     """Wood painted by hand, and sawn away all around it: the strip says that no bridge can reach it, and that the
     pattern in view is another; the first undo brings the verdict back."""
     app.press("Pattern")
-    app.act(wait("the switch of ties", lambda: app.control("Tie islands, or drop them")), "toggle")
+    app.act(wait("the switch of ties", lambda: app.control("Tie loose pieces by bridges")), "toggle")
     verdict = app.verdict()
     brush(app, 12)
     ring = [(int(44 * math.cos(i * math.pi / 8)) - 44, int(44 * math.sin(i * math.pi / 8))) for i in range(17)]

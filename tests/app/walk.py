@@ -12,7 +12,7 @@ import tempfile
 import time
 
 import bus
-from bus import below, done, state, wait
+from bus import below, done, in_view, state, wait
 
 SCREEN = os.environ.get("WALK_SCREEN", "1366x768")
 bus.enter(SCREEN, "pdfinfo")
@@ -78,6 +78,19 @@ def units(app):
     wait("millimetres", lambda: app.text(" m to saw"))
 
 
+def first_page_and_back(app):
+    """The pattern lies on the first page then, and opens again though its last work may still be at it."""
+    before = done(app.folder)
+    app.press("Tone")
+    wait("darkness", lambda: app.find("Darkness", "slider")).set_current_value(12)
+    app.window_action("win.first-page")
+    app.press("keeper")
+    wait("the bench again", lambda: app.find("Next: Tone") and in_view(app.find("Next: Tone")))
+    app.window_action("win.undo")
+    assert "one piece" in app.verdict()
+    wait("the undo", lambda: done(app.folder)[1] == before[1])
+
+
 def sheets(app):
     path = pathlib.Path(app.folder, "out.pdf")
     app.press("Sheets")
@@ -94,7 +107,7 @@ def sheets(app):
     wait("the next page", lambda: sheet.get_name() == "Page B1, 3 of 4")
     bus.keys("Escape")
     wait("all pages again", lambda: app.find("Page B1, 3 of 4") and state(app.find("Page B1, 3 of 4"), "FOCUSED"))
-    app.press("Save sheets…")
+    app.press("Save as PDF…")
     time.sleep(1.5)  # the dialog is the toolkit's own: it takes keys when it is there
     for word in ("key ctrl+a", f"type --delay 20 {path}", "key Return"):
         subprocess.run(["xdotool", *word.split()], check=True)
@@ -140,8 +153,8 @@ def hostile(app):
     assert app.process.poll() is None
 
 
-WALK = (first_page, every_step, stroke_and_undo, mend, units, sheets, crash, answers_while_at_work,
-        hostile)
+WALK = (first_page, every_step, stroke_and_undo, mend, units, first_page_and_back, sheets, crash,
+        answers_while_at_work, hostile)
 
 
 def walk(parts):

@@ -26,7 +26,7 @@ ACCENTS = str.maketrans("aeiouycnsAEIOUYCNS", "àéîöüýçñšÀÉÎÖÜÝÇ�
 PLAIN = re.compile(r"[-+\d.,:/ ×%−_]*|[AB]\d|ANSI [A-E]|Letter|Legal|Tabloid|\(None\)|Tombolo|photo|[A-Z?←↑→↓⇄]|F\d+|Gtk\w+|Adw\w+")
 TOOLKIT = {"Minimize", "Maximize", "Close", "Restore", "Minimize the window", "Maximize the window", "Close the window",
            "Restore the window", "No Results Found", "Search Results", "Shortcuts", "Try a different search", "Alt",
-           "Ctrl", "Shift", "Space", "Escape", "Page_Up", "Page_Down", "␣", "Back", "Forward", "⋯", "…"}
+           "Ctrl", "Shift", "Space", "Escape", "Return", "⏎", "Page_Up", "Page_Down", "␣", "Back", "Forward", "⋯", "…"}
 # Roles that take the focus and have nothing to say: a window's parts.
 SILENT = ("frame", "dialog", "alert", "filler", "panel", "unknown", "window", "label")
 # Which part is ours of a window that the toolkit makes.

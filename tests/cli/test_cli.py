@@ -321,6 +321,8 @@ def sheets_speak_the_language_of_the_desktop():
     if made:
         said = printed("comma.pdf", LC_ALL="de_DE.UTF-8", LOCPATH=where)
         assert re.search(r"[0-9],[0-9]+ m \(", said) and "Schnittlänge" in said, said
+        said = printed("comma-inches.pdf", "--marks", "findings", "--unit", "in", LC_ALL="de_DE.UTF-8", LOCPATH=where)
+        assert re.search(r"0,0[0-9]+ Zoll|0,0[0-9]+ in", said) and not re.search(r"[0-9]\.[0-9]", said), said
 
 
 @tap.test

@@ -5,6 +5,8 @@
  */
 #include "app/ui/bench-private.h"
 
+#include <glib/gi18n.h>
+
 #include <math.h>
 
 static const double WHEEL_STEP = 1.15;
@@ -123,6 +125,26 @@ static bool find_place(TbBench *self)
     return found;
 }
 
+/* What was pressed in vain is told why. */
+static void say_nothing_there(TbBench *self)
+{
+    const char *why = self->stroke.kind == TB_STROKE_TAKE_OUT ? _("There is no loose piece here")
+                      : self->stroke.kind == TB_STROKE_CLOSE
+                              ? _("There is no opening here")
+                              : _("A bridge begins on wood and ends on wood");
+    tb_desk_say(self->desk, why, false);
+}
+
+/* On the tone a stroke shows by the pattern alone; what came of it is told then. */
+static void keep_before(TbBench *self)
+{
+    const tb_work_pattern *pattern = tb_work_pattern_now(self->work);
+    if (tb_desk_step(self->desk) != TB_STEP_TONE || !pattern || pattern->coarse || self->before)
+        return;
+    atomic_fetch_add(&pattern->result->n_holders, 1);
+    self->before = pattern->result;
+}
+
 void tb_bench_release(TbBench *self)
 {
     if (!self->pressed)
@@ -131,8 +153,12 @@ void tb_bench_release(TbBench *self)
     bool found = brushes(tb_desk_tool(self->desk)) || find_place(self);
     if (found && !brushes(tb_desk_tool(self->desk)))
         lay_live(self, 0);
-    if (found)
+    if (found) {
+        keep_before(self);
         tb_work_draw(self->work, &self->stroke);
+    } else {
+        say_nothing_there(self);
+    }
     tb_stroke_clear(&self->stroke);
     gtk_widget_queue_draw(GTK_WIDGET(self));
 }

@@ -36,6 +36,7 @@ struct _TbBench {
     tb_hand *hand;
     tb_picture *live;
     int drag_left_px, drag_top_px;
+    tb_result *before; /* held: the pattern before a stroke on the tone, until its own is there */
 
     /* the frame on the photograph, while it is pulled */
     tb_frame frame, frame_before;

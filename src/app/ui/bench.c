@@ -243,8 +243,24 @@ double tb_bench_px_per_mm(TbBench *self)
 /* ---- what it shows ------------------------------------------------------------------------------
  */
 
+/* A stroke that changed nothing would leave its painter in doubt whether it was seen. */
+static void tell_change(TbBench *self)
+{
+    const tb_work_pattern *pattern = self->work ? tb_work_pattern_now(self->work) : NULL;
+    if (!self->before || (pattern && !tb_work_settled(self->work)))
+        return;
+    const tb_mask *now = pattern ? pattern->result->pattern : NULL, *then = self->before->pattern;
+    bool same = now && now != then && now->width_px == then->width_px &&
+                now->height_px == then->height_px &&
+                memcmp(now->px, then->px, tb_mask_area_px(now)) == 0;
+    if (same && tb_desk_step(self->desk) == TB_STEP_TONE)
+        tb_desk_say(self->desk, _("That changed nothing yet; go over it once more"), true);
+    g_clear_pointer(&self->before, tb_result_release);
+}
+
 static void pattern_cb(TbBench *self)
 {
+    tell_change(self);
     tb_frame before = self->board_frame;
     double before_px_per_mm = self->board_frame_px_per_mm;
     tb__bench_drop_live(self);
@@ -272,6 +288,7 @@ static void follow_work(TbBench *self)
         return;
     tb_bench_cancel(self);
     memset(self->looks, 0, sizeof self->looks);
+    g_clear_pointer(&self->before, tb_result_release);
     g_signal_group_set_target(self->work_signals, self->work);
     photo_cb(self);
     tb_bench_fit(self);
@@ -455,6 +472,7 @@ static void tb_bench_dispose(GObject *object)
     tb__bench_drop_live(self);
     g_signal_group_set_target(self->work_signals, NULL);
     g_clear_object(&self->work);
+    g_clear_pointer(&self->before, tb_result_release);
     G_OBJECT_CLASS(tb_bench_parent_class)->dispose(object);
 }
 

@@ -248,8 +248,8 @@ static void tb_bridges_init(TbBridges *self)
 {
     gtk_orientable_set_orientation(GTK_ORIENTABLE(self), GTK_ORIENTATION_VERTICAL);
     gtk_box_set_spacing(GTK_BOX(self), 8);
-    gtk_box_append(GTK_BOX(self), tb_pane_heading(_("Bridges proposed")));
-    self->tied = tb_pane_switch(GTK_WIDGET(self), _("Tie islands, or drop them"));
+    gtk_box_append(GTK_BOX(self), tb_pane_heading(_("Bridges")));
+    self->tied = tb_pane_switch(GTK_WIDGET(self), _("Tie loose pieces by bridges"));
     g_signal_connect_object(self->tied, "notify::active", G_CALLBACK(tied_cb), self, 0);
     self->count = GTK_LABEL(line_new("", "dim-label"));
     gtk_box_append(GTK_BOX(self), GTK_WIDGET(self->count));

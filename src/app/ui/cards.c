@@ -118,7 +118,8 @@ GtkWidget *tb_cards_add(TbCards *self, const char *path, const char *name, GByte
     gtk_button_set_child(GTK_BUTTON(card), box);
     gtk_widget_set_overflow(card, GTK_OVERFLOW_HIDDEN);
     gtk_widget_add_css_class(card, "picture-card");
-    gtk_widget_set_tooltip_text(card, name);
+    if (g_utf8_strlen(name, -1) > NAME_CHARS)
+        gtk_widget_set_tooltip_text(card, name);
     tb_pane_name(card, name);
     g_object_set_data(G_OBJECT(card), "picture", place);
     gtk_actionable_set_action_name(GTK_ACTIONABLE(card), "win.open-path");

@@ -379,7 +379,7 @@ static void tb_check_pane_init(TbCheckPane *self)
 {
     static const tb_tool_words TOOLS[] = {
             {TB_TOOL_MOVE, N_("Move the board"), N_("Drag to see another part")},
-            {TB_TOOL_NOTE, N_("Ring a spot"), N_("Press where a note belongs")},
+            {TB_TOOL_NOTE, N_("Write a note"), N_("Press where a note belongs")},
     };
     gtk_orientable_set_orientation(GTK_ORIENTABLE(self), GTK_ORIENTATION_VERTICAL);
     gtk_box_set_spacing(GTK_BOX(self), 8);

@@ -291,12 +291,13 @@ static void add_frame(TbPhotoPane *self)
     static const struct {
         const char *label;
         GCallback clicked_cb;
-    } BUTTONS[] = {{N_("The whole of it"), G_CALLBACK(whole_cb)},
+    } BUTTONS[] = {{N_("Whole picture"), G_CALLBACK(whole_cb)},
             {N_("Turn a quarter"), G_CALLBACK(quarter_cb)}};
     GtkWidget *row = gtk_box_new(GTK_ORIENTATION_HORIZONTAL, 8);
     gtk_box_set_homogeneous(GTK_BOX(row), TRUE);
     for (int i = 0; i < 2; i++) {
         GtkWidget *button = gtk_button_new_with_label(_(BUTTONS[i].label));
+        gtk_label_set_wrap(GTK_LABEL(gtk_button_get_child(GTK_BUTTON(button))), TRUE);
         gtk_widget_set_size_request(button, -1, 44);
         g_signal_connect_object(button, "clicked", BUTTONS[i].clicked_cb, self, 0);
         gtk_box_append(GTK_BOX(row), button);
@@ -344,8 +345,8 @@ static void tb_photo_pane_init(TbPhotoPane *self)
     const char *const grains[] = {_("Upright"), _("Across"), NULL};
     gtk_orientable_set_orientation(GTK_ORIENTABLE(self), GTK_ORIENTATION_VERTICAL);
     gtk_box_set_spacing(GTK_BOX(self), 8);
-    gtk_box_append(GTK_BOX(self),
-            tb_pane_column(TB_STEP_PHOTO, _("Photo"), _("Which part of it, how large, of what.")));
+    gtk_box_append(GTK_BOX(self), tb_pane_column(TB_STEP_PHOTO, _("Photo"),
+                                          _("Which part, how large, from which board.")));
     add_frame(self);
     self->turn = add_slider(self, _("Straighten, degrees"), -20, 20, 0.1, 1);
     add_shapes(self);

@@ -20,7 +20,7 @@ struct _TbSheetsPane {
 
     TbDesk *desk;
     GSignalGroup *work_signals;
-    GtkWidget *paper, *ink, *marks, *bar, *order;
+    GtkWidget *paper, *ink, *marks, *overlap, *bar, *order;
     GtkWidget *words[N_WORDS];
     GtkLabel *n_pages, *account;
     GtkFileChooserNative *chooser;
@@ -60,6 +60,7 @@ static tb_papers_wish wish_of(TbSheetsPane *self, char *path)
     }
     wish.sheet.ink = (tb_ink)chosen(self->ink);
     wish.sheet.marks = (tb_marks)chosen(self->marks);
+    wish.sheet.overlap_mm = gtk_spin_button_get_value(GTK_SPIN_BUTTON(self->overlap));
     wish.sheet.scale_correction = 100 / bar_mm(self);
     wish.sheet.unit = tb_desk_inches(self->desk) ? TB_UNIT_IN : TB_UNIT_MM;
     return wish;
@@ -454,11 +455,24 @@ static void add_bar(TbSheetsPane *self)
     gtk_box_append(GTK_BOX(self), GTK_WIDGET(self->printer));
 }
 
+/* Where pages are glued together they need some of each other. */
+static void add_overlap(TbSheetsPane *self)
+{
+    const tb_sheet_options usual = TB_SHEET_OPTIONS_INIT;
+    self->overlap = gtk_spin_button_new_with_range(0, 30, 1);
+    gtk_spin_button_set_value(GTK_SPIN_BUTTON(self->overlap), usual.overlap_mm);
+    tb_pane_pass_wheel(self->overlap);
+    tb_pane_add_beside(GTK_WIDGET(self), _("Overlap, mm"), self->overlap);
+    gtk_widget_set_tooltip_text(self->overlap, _("How far neighbouring pages show the same"));
+    g_signal_connect_object(
+            self->overlap, "value-changed", G_CALLBACK(look), self, G_CONNECT_SWAPPED);
+}
+
 /* In the order of tb_saw_order. */
 static void add_order(TbSheetsPane *self)
 {
     const char *const orders[] = {
-            _("From the middle outwards"), _("What is weak first"), _("What is weak last"), NULL};
+            _("From the middle"), _("Weak parts first"), _("Weak parts last"), NULL};
     self->order = tb_pane_list_new(G_LIST_MODEL(gtk_string_list_new(orders)));
     tb_pane_add_named(GTK_WIDGET(self), _("Order of sawing"), self->order);
     g_signal_connect_object(self->order, "notify::selected", G_CALLBACK(order_cb), self, 0);
@@ -501,8 +515,7 @@ static void tb_sheets_pane_class_init(TbSheetsPaneClass *klass)
 
 static void tb_sheets_pane_init(TbSheetsPane *self)
 {
-    const char *const inks[] = {
-            _("Pale: to go over with a red pen"), _("Solid"), _("Line"), _("Hatch"), NULL};
+    const char *const inks[] = {_("Pale, saves ink"), _("Solid"), _("Line"), _("Hatch"), NULL};
     const char *const marks[] = {
             _("None"), _("Findings, ringed and listed"), _("A page for the red pen"), NULL};
     GtkStringList *papers = gtk_string_list_new(NULL);
@@ -519,9 +532,10 @@ static void tb_sheets_pane_init(TbSheetsPane *self)
     g_signal_connect_object(
             self->ink, "notify::selected", G_CALLBACK(ink_cb), self, G_CONNECT_SWAPPED);
     self->marks = add_list(self, _("Marks"), marks);
+    add_overlap(self);
     add_account(self);
     add_button(self, _("Print…"), G_CALLBACK(print_cb), "suggested-action");
-    add_button(self, _("Save sheets…"), G_CALLBACK(save_cb), NULL);
+    add_button(self, _("Save as PDF…"), G_CALLBACK(save_cb), NULL);
     add_button(self, _("Share a copy…"), G_CALLBACK(share_cb), NULL);
     add_button(self, _("Everything in a folder…"), G_CALLBACK(set_cb), NULL);
     add_bar(self);

@@ -115,7 +115,7 @@ static void add_finer(TbTonePane *self)
     const char *const details[] = {_("Fine"), _("Medium"), _("Bold"), NULL};
     GtkWidget *fold = gtk_expander_new(_("Light and shadow"));
     GtkWidget *folded = gtk_box_new(GTK_ORIENTATION_VERTICAL, 8);
-    self->lines = add_slider(self, GTK_WIDGET(self), _("Lines"), 0, 200);
+    self->lines = add_slider(self, GTK_WIDGET(self), _("Outlines"), 0, 200);
     gtk_widget_set_tooltip_text(self->lines, _("How strongly outlines in the picture are drawn"));
     self->detail = gtk_drop_down_new_from_strings(details);
     tb_pane_add_named(GTK_WIDGET(self), _("Detail"), self->detail);
@@ -150,8 +150,7 @@ static void tb_tone_pane_init(TbTonePane *self)
             {TB_TOOL_LIGHTEN, N_("Lighten"), N_("More wood under the brush")},
             {TB_TOOL_DARKEN, N_("Darken"), N_("More opening under the brush")},
             {TB_TOOL_KEEP_DETAIL, N_("Keep detail"), N_("Fine features stay here")},
-            {TB_TOOL_KEEP_IN, N_("This belongs to it"),
-                    N_("A stroke inside the person or the animal")},
+            {TB_TOOL_KEEP_IN, N_("Keep this in"), N_("A stroke inside the person or the animal")},
             {TB_TOOL_LEAVE_OUT, N_("Leave this out"), N_("A stroke in what stands behind")},
     };
     gtk_orientable_set_orientation(GTK_ORIENTABLE(self), GTK_ORIENTATION_VERTICAL);

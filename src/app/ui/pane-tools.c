@@ -78,6 +78,12 @@ static void add_row(GtkWidget *column, const char *label, GtkWidget *control)
     gtk_box_append(GTK_BOX(column), row);
 }
 
+void tb_pane_add_beside(GtkWidget *column, const char *label, GtkWidget *control)
+{
+    tb_pane_name(control, label);
+    add_row(column, label, control);
+}
+
 void tb_pane_add_named(GtkWidget *column, const char *label, GtkWidget *control)
 {
     tb_pane_name(control, label);
@@ -215,6 +221,7 @@ static GtkWidget *tool_new(tb_tool tool, const char *label, const char *hint)
 GtkWidget *tb_pane_tools(const tb_tool_words *tools, int n_tools)
 {
     GtkWidget *grid = gtk_grid_new();
+    gtk_widget_add_css_class(grid, "tools");
     gtk_grid_set_column_homogeneous(GTK_GRID(grid), TRUE);
     gtk_grid_set_row_homogeneous(GTK_GRID(grid), TRUE);
     gtk_grid_set_column_spacing(GTK_GRID(grid), 6);

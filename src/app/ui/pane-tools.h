@@ -16,6 +16,9 @@ void tb_pane_name(GtkWidget *control, const char *label);
 /* A control under its label, a list beside it; named by it for screen readers. */
 void tb_pane_add_named(GtkWidget *column, const char *label, GtkWidget *control);
 
+/* A control beside its label; named by it for screen readers. */
+void tb_pane_add_beside(GtkWidget *column, const char *label, GtkWidget *control);
+
 /* A switch beside its label, named by it: a screen reader can turn it, as it can't a check box. */
 GtkWidget *tb_pane_switch(GtkWidget *column, const char *label);
 

@@ -1,6 +1,7 @@
 /* app/ui/strip.c: see strip.h. */
 #include "app/ui/strip.h"
 
+#include "app/ui/pane-tools.h"
 #include "flow/local.h"
 #include "flow/sawing.h"
 
@@ -15,6 +16,8 @@ struct _TbStrip {
     TbDesk *desk;
     GSignalGroup *work_signals;
     GtkLabel *verdict, *facts, *saved;
+    GtkLabel *next_label;
+    GtkWidget *next;
 };
 
 G_DEFINE_FINAL_TYPE(TbStrip, tb_strip, GTK_TYPE_BOX)
@@ -56,14 +59,14 @@ static char *count_text(tb_finding_kind kind, int n)
 }
 
 /* What should be better stands in the facts below, as a number. */
-static char *verdict_text(const tb_inspection *inspection, const char *narrowest)
+static char *verdict_text(const tb_inspection *inspection)
 {
     int counts[TB_N_FINDING_KINDS] = {0};
     g_autoptr(GString) list = g_string_new(NULL);
     if (inspection->n_pieces == 0)
         return g_strdup(_("no wood at all"));
     if (inspection->n_must == 0)
-        return g_strdup_printf(_("one piece, no wood narrower than %s"), narrowest);
+        return g_strdup(_("one piece, it can be sawn"));
     for (size_t i = 0; i < inspection->n_findings; i++)
         counts[inspection->findings[i].kind] += inspection->findings[i].severity == TB_MUST;
     for (int kind = 0; kind < TB_N_FINDING_KINDS; kind++) {
@@ -92,7 +95,7 @@ static void show_inspection(TbStrip *self, const tb_result *result)
     const tb_inspection *inspection = result->inspection;
     bool good = inspection->n_must == 0 && inspection->n_pieces > 0;
     g_autofree char *narrowest = tb_desk_length(self->desk, inspection->narrowest_wood_mm);
-    g_autofree char *verdict = verdict_text(inspection, narrowest);
+    g_autofree char *verdict = verdict_text(inspection);
     g_autofree char *marked = g_strdup_printf("%s  %s", good ? "✓" : "✗", verdict);
     g_autofree char *length =
             tb_desk_inches(self->desk)
@@ -100,9 +103,8 @@ static void show_inspection(TbStrip *self, const tb_result *result)
                     : g_strdup_printf(_("%.1f m to saw"), inspection->cut_length_mm / 1000);
     g_autofree char *time = time_text(tb_desk_work(self->desk), result);
     g_autofree char *facts = g_strdup_printf(_("%zu openings   ·   narrowest wood %s   ·   %s, %s"
-                                               "   ·   %d must, %d could be better"),
-            inspection->n_openings, narrowest, length, time, inspection->n_must,
-            inspection->n_should);
+                                               "   ·   %d could be better"),
+            inspection->n_openings, narrowest, length, time, inspection->n_should);
     gtk_label_set_text(self->verdict, marked);
     gtk_label_set_text(self->facts, facts);
     set_class(self, "good", good);
@@ -141,6 +143,21 @@ static void update(TbStrip *self)
     gtk_label_set_text(self->saved, busy ? _("Saved; looking it over…") : _("Everything is saved"));
 }
 
+/* What to do when this step is done: the next one. The last has none. */
+static void step_cb(TbStrip *self)
+{
+    const char *const names[TB_N_STEPS] = {
+            _("Photo"), _("Tone"), _("Pattern"), _("Check"), _("Sheets")};
+    int next = (int)tb_desk_step(self->desk) + 1;
+    gtk_widget_set_visible(self->next, next < TB_N_STEPS);
+    if (next >= TB_N_STEPS)
+        return;
+    g_autofree char *text = g_strdup_printf(_("Next: %s"), names[next]);
+    gtk_label_set_text(self->next_label, text);
+    tb_pane_name(self->next, text);
+    gtk_actionable_set_action_target_value(GTK_ACTIONABLE(self->next), g_variant_new_int32(next));
+}
+
 static void work_cb(TbStrip *self)
 {
     g_signal_group_set_target(self->work_signals, tb_desk_work(self->desk));
@@ -171,6 +188,23 @@ static GtkLabel *add_label(GtkWidget *box, const char *css_class)
     return GTK_LABEL(label);
 }
 
+static void add_next(TbStrip *self)
+{
+    GtkWidget *row = gtk_box_new(GTK_ORIENTATION_HORIZONTAL, 8), *label = gtk_label_new(NULL);
+    self->next = gtk_button_new();
+    self->next_label = GTK_LABEL(label);
+    gtk_box_append(GTK_BOX(row), label);
+    gtk_box_append(
+            GTK_BOX(row), g_object_new(GTK_TYPE_IMAGE, "icon-name", "go-next-symbolic",
+                                  "accessible-role", GTK_ACCESSIBLE_ROLE_PRESENTATION, NULL));
+    gtk_button_set_child(GTK_BUTTON(self->next), row);
+    gtk_widget_add_css_class(self->next, "suggested-action");
+    gtk_widget_set_valign(self->next, GTK_ALIGN_CENTER);
+    gtk_widget_set_size_request(self->next, -1, 44);
+    gtk_actionable_set_action_name(GTK_ACTIONABLE(self->next), "win.to-step");
+    gtk_box_append(GTK_BOX(self), self->next);
+}
+
 static void tb_strip_init(TbStrip *self)
 {
     gtk_box_set_spacing(GTK_BOX(self), 24);
@@ -185,6 +219,10 @@ static void tb_strip_init(TbStrip *self)
     gtk_label_set_wrap(self->facts, TRUE);
     self->saved = add_label(GTK_WIDGET(self), "saved");
     gtk_label_set_ellipsize(self->saved, PANGO_ELLIPSIZE_NONE);
+    gtk_label_set_wrap(self->saved, TRUE);
+    gtk_label_set_xalign(self->saved, 1);
+    gtk_label_set_justify(self->saved, GTK_JUSTIFY_RIGHT);
+    add_next(self);
     self->work_signals = g_signal_group_new(TB_TYPE_WORK);
     g_signal_group_connect_swapped(self->work_signals, "pattern", G_CALLBACK(update), self);
     g_signal_group_connect_swapped(self->work_signals, "trouble", G_CALLBACK(update), self);
@@ -197,6 +235,8 @@ GtkWidget *tb_strip_new(TbDesk *desk)
     self->desk = g_object_ref(desk);
     g_signal_connect_object(desk, "notify::work", G_CALLBACK(work_cb), self, G_CONNECT_SWAPPED);
     g_signal_connect_object(desk, "notify::inches", G_CALLBACK(update), self, G_CONNECT_SWAPPED);
+    g_signal_connect_object(desk, "notify::step", G_CALLBACK(step_cb), self, G_CONNECT_SWAPPED);
+    step_cb(self);
     work_cb(self);
     return GTK_WIDGET(self);
 }

@@ -1,6 +1,7 @@
 /* app/ui/window.c: see window.h. */
 #include "app/ui/window.h"
 
+#include "app/model/errors.h"
 #include "app/model/keeper.h"
 #include "app/model/library.h"
 #include "app/ui/about.h"
@@ -99,6 +100,7 @@ static void update_actions(TbWindow *self)
             self->spinner, self->rendering || self->n_opening > 0 || (work && tb_work_busy(work)));
     gtk_widget_action_set_enabled(GTK_WIDGET(self), "win.history", work != NULL);
     gtk_widget_action_set_enabled(GTK_WIDGET(self), "win.save-copy", work != NULL);
+    gtk_widget_action_set_enabled(GTK_WIDGET(self), "win.first-page", work != NULL);
 }
 
 static void work_cb(TbWindow *self)
@@ -156,30 +158,85 @@ static void take(TbWindow *self, TbWork *work, bool drawn, const GError *error)
         say_cb(self, _("A pattern already: it stays as it was drawn"), FALSE);
 }
 
+/* A file on its way to the bench. What worked on a project last may hold it for a moment more: it
+ * ends as soon as it sees that it shall, so the project is asked for again. */
+typedef struct {
+    TbWindow *window;
+    char *path;
+    int tries_left;
+} opening;
+
+enum { TRIES_MOST = 20, TRY_AGAIN_MS = 150 };
+
+static void opening_free(opening *o)
+{
+    g_object_unref(o->window);
+    g_free(o->path);
+    g_free(o);
+}
+
+static void open_it(opening *o);
+
+static gboolean again_cb(gpointer payload)
+{
+    open_it(payload);
+    return G_SOURCE_REMOVE;
+}
+
 static void opened_cb(GObject *source, GAsyncResult *result, gpointer payload)
 {
-    g_autoptr(TbWindow) self = payload;
+    opening *o = payload;
+    TbWindow *self = o->window;
     g_autoptr(GError) error = NULL;
     bool drawn;
     (void)source;
-    if (!self->desk)
+    if (self->desk) {
+        g_autoptr(TbWork) work = tb_library_open_finish(result, &drawn, &error);
+        if (g_error_matches(error, TB_WORK_ERROR, TB_EBUSY) && o->tries_left-- > 0) {
+            g_timeout_add(TRY_AGAIN_MS, again_cb, o);
+            return;
+        }
+        self->n_opening--;
+        take(self, work, drawn, error);
+        update_actions(self);
+    }
+    opening_free(o);
+}
+
+static void open_it(opening *o)
+{
+    if (!o->window->desk) {
+        opening_free(o);
         return;
-    g_autoptr(TbWork) work = tb_library_open_finish(result, &drawn, &error);
-    self->n_opening--;
-    take(self, work, drawn, error);
-    update_actions(self);
+    }
+    tb_settings start = settings_to_start_with(o->window);
+    tb_library_open_async(o->path, &start, opened_cb, o);
+}
+
+static bool on_bench(TbWindow *self, GFile *file)
+{
+    TbWork *work = tb_desk_work(self->desk);
+    if (!work)
+        return false;
+    g_autoptr(GFile) here = g_file_new_for_path(tb_project_path(tb_work_project(work)));
+    return g_file_equal(here, file);
 }
 
 void tb_window_open_file(TbWindow *self, GFile *file)
 {
     g_autofree char *path = g_file_get_path(file);
-    tb_settings start = settings_to_start_with(self);
     if (!path) {
         take(self, NULL, false, NULL);
         return;
     }
+    if (on_bench(self, file)) {
+        say_cb(self, _("It is on the bench already"), FALSE);
+        return;
+    }
+    opening *o = g_new(opening, 1);
+    *o = (opening){g_object_ref(self), g_steal_pointer(&path), TRIES_MOST};
     self->n_opening++;
-    tb_library_open_async(path, &start, opened_cb, g_object_ref(self));
+    open_it(o);
     update_actions(self);
 }
 
@@ -310,6 +367,12 @@ static void show_cb(GtkWidget *widget, const char *name, GVariant *parameter)
     tb_desk_set_shown(self->desk, tb_desk_shown(self->desk) ^ mark);
 }
 
+static void to_step_cb(GtkWidget *widget, const char *name, GVariant *parameter)
+{
+    (void)name;
+    tb_desk_set_step(TB_WINDOW(widget)->desk, (tb_step)g_variant_get_int32(parameter));
+}
+
 /* Holding B shows what came before, or of the photograph what becomes of it; letting go shows again
  * what was there. */
 static gboolean hold_cb(GtkEventControllerKey *controller, guint key, guint code,
@@ -428,6 +491,8 @@ static void act_cb(GtkWidget *widget, const char *name, GVariant *parameter)
         tb_history_window_show(GTK_WINDOW(self), self->desk);
     else if (g_str_equal(name, "win.save-copy") && work)
         save_copy(self);
+    else if (g_str_equal(name, "win.first-page"))
+        tb_desk_set_work(self->desk, NULL);
     else if (g_str_equal(name, "win.choose-photo"))
         choose(self, _("Choose a photograph"), _("Photographs"), PHOTOS);
     else if (g_str_equal(name, "win.paste"))
@@ -498,7 +563,8 @@ static void tb_window_class_init(TbWindowClass *klass)
 {
     static const char *const ACTIONS[] = {"win.undo", "win.redo", "win.choose-photo",
             "win.open-project", "win.demo", "win.fit", "win.true-size", "win.nearer", "win.farther",
-            "win.about", "win.history", "win.save-copy", "win.to-bench", "win.paste"};
+            "win.about", "win.history", "win.save-copy", "win.to-bench", "win.paste",
+            "win.first-page"};
     GtkWidgetClass *widget_class = GTK_WIDGET_CLASS(klass);
     G_OBJECT_CLASS(klass)->dispose = tb_window_dispose;
     G_OBJECT_CLASS(klass)->finalize = tb_window_finalize;
@@ -507,6 +573,7 @@ static void tb_window_class_init(TbWindowClass *klass)
         gtk_widget_class_install_action(widget_class, ACTIONS[i], NULL, act_cb);
     gtk_widget_class_install_action(widget_class, "win.open-path", "s", open_path_cb);
     gtk_widget_class_install_action(widget_class, "win.show", "i", show_cb);
+    gtk_widget_class_install_action(widget_class, "win.to-step", "i", to_step_cb);
     gtk_widget_class_set_template_from_resource(widget_class, "/org/tombolo/Tombolo/ui/window.ui");
     gtk_widget_class_bind_template_child(widget_class, TbWindow, toasts);
     gtk_widget_class_bind_template_child(widget_class, TbWindow, pages);
