@@ -116,16 +116,20 @@ static bool is_hairpin(const tb__spot *chain, int step)
     return hypot(a->x - b->x, a->y - b->y) < 1.6 && hypot(a->x - end->x, a->y - end->y) > 2;
 }
 
-/* The step about which short lines turn most. */
+/* The step about which short lines turn most. The line in before one step is the line out behind
+ * another. */
 static int turning_step(const tb__spot *chain)
 {
+    enum { BEGIN = CHAIN - SEARCH - FIRST, N_LINES = 2 * SEARCH + FIRST + 2 };
+    tb__straight lines[N_LINES];
     int best = CHAIN;
     double most = -INFINITY;
+    for (int i = 0; i < N_LINES; i++)
+        lines[i] = tb__straight_fit(chain + BEGIN + i, FIRST);
     for (int i = CHAIN - SEARCH; i <= CHAIN + SEARCH; i++) {
-        tb__straight in = tb__straight_fit(chain + i - FIRST, FIRST);
-        tb__straight out = tb__straight_fit(chain + i + 1, FIRST);
+        const tb__straight *in = &lines[i - FIRST - BEGIN], *out = &lines[i + 1 - BEGIN];
         double good =
-                fabs(tb__chain_turn(&in, &out)) - 3 * (in.left * in.left + out.left * out.left);
+                fabs(tb__chain_turn(in, out)) - 3 * (in->left * in->left + out->left * out->left);
         if (good > most) {
             most = good;
             best = i;

@@ -9,6 +9,7 @@
 #include "pattern/entry.h"
 
 #include "base/alloc.h"
+#include "base/array.h"
 #include "image/distance.h"
 #include "image/rect.h"
 #include "pattern/breadth.h"
@@ -227,25 +228,56 @@ static void deepest_cb(void *payload, const coarse *c, int32_t piece, int x, int
 
 enum { STARTS_MAX = 6 };
 
+/* Where a climb in a piece begins, and later where it ends. */
 typedef struct {
-    centre *best;
+    int32_t piece;
+    centre at;
+} start;
+
+typedef struct {
     deep_piece *deep;
+    start *starts;
+    size_t n, room;
+    bool failed;
     const tb_labels *openings;
+    int step;
 } ascent;
 
-/* From every summit of the squares' map that is not clearly lower than the highest. */
-static void ascend_cb(void *payload, const coarse *c, int32_t piece, int x, int y)
+/* Every summit of the squares' map that is not clearly lower than the highest is a start. */
+static void start_cb(void *payload, const coarse *c, int32_t piece, int x, int y)
 {
     ascent *a = payload;
     deep_piece *deep = &a->deep[piece];
-    if (deep->n_starts == STARTS_MAX || !coarse_summit(c, x, y) ||
+    if (a->failed || deep->n_starts == STARTS_MAX || !coarse_summit(c, x, y) ||
             sqrt(coarse_at(c, x, y)) < sqrt(deep->most) - 1.5)
+        return;
+    a->failed = !tb_array_reserve(&a->starts, &a->room, a->n, 1);
+    if (a->failed)
         return;
     deep->n_starts++;
     centre from = {x * c->side + c->side / 2, y * c->side + c->side / 2, 0, 0, false};
-    climb(&from, a->openings, c->side / 2 > 1 ? c->side / 2 : 1);
-    if (from.d2 > a->best[piece].d2)
-        a->best[piece] = from;
+    a->starts[a->n++] = (start){piece, from};
+}
+
+static void climb_one(void *payload, size_t i)
+{
+    const ascent *a = payload;
+    climb(&a->starts[i].at, a->openings, a->step);
+}
+
+static tb_status ascend(centre *best, deep_piece *deep, const coarse *c, const tb_labels *openings,
+        const tb_job *job, tb_error *err)
+{
+    ascent a = {.deep = deep, .openings = openings, .step = c->side / 2 > 1 ? c->side / 2 : 1};
+    for_squares(c, openings, deep, deepest_cb, deep);
+    for_squares(c, openings, deep, start_cb, &a);
+    if (!a.failed)
+        tb_job_each(job, a.n, climb_one, &a);
+    for (size_t i = 0; i < a.n; i++)
+        if (a.starts[i].at.d2 > best[a.starts[i].piece].d2)
+            best[a.starts[i].piece] = a.starts[i].at;
+    tb_free(a.starts);
+    return a.failed ? tb_fail_memory(err) : TB_OK;
 }
 
 static tb_status measure_deep(centre *best, deep_piece *deep, const tb_labels *openings,
@@ -260,11 +292,8 @@ static tb_status measure_deep(centre *best, deep_piece *deep, const tb_labels *o
     tb_status status = squares_of(&squares, mask, c.at, side, err);
     if (!status)
         status = tb_distance_full(&c.d2, squares, true, job, err);
-    if (!status) {
-        ascent a = {best, deep, openings};
-        for_squares(&c, openings, deep, deepest_cb, deep);
-        for_squares(&c, openings, deep, ascend_cb, &a);
-    }
+    if (!status)
+        status = ascend(best, deep, &c, openings, job, err);
     tb_free(c.d2);
     tb_mask_free(squares);
     return status;
@@ -279,6 +308,7 @@ typedef struct {
     const tb_labels *openings;
     const tb_mask *mask;
     int side;
+    tb_disc_care care;
     const tb_job *job;
     tb__places *rivals, **rivals_of; /* of each piece, NULL where there are none */
 } refining;
@@ -287,7 +317,8 @@ typedef struct {
 static tb_disc disc_at(const refining *r, int x, int y, double far)
 {
     tb_disc disc = {x + 0.5, y + 0.5, far - 0.5};
-    if (disc.radius_px > REFINED_MIN_PX && disc.radius_px < REFINED_MAX_PX)
+    if (r->care != TB_DISCS_BY_PIXEL && disc.radius_px > REFINED_MIN_PX &&
+            disc.radius_px < REFINED_MAX_PX)
         disc.radius_px =
                 tb_breadth_disc(r->mask, 0, false, &disc.x_px, &disc.y_px, disc.radius_px + 0.5);
     return disc;
@@ -299,16 +330,15 @@ static bool is_small(const refining *r, size_t i)
            r->best[i].d2 >= REFINED_MIN_PX * REFINED_MIN_PX;
 }
 
-/* In small pieces, a few of the pixels that are hardly nearer to the line than the best. Where the
- * pieces are many, none. */
+/* In small pieces, a few of the pixels that are hardly nearer to the line than the best. */
 static tb_status find_rivals(refining *r, const uint16_t *d2, tb_error *err)
 {
-    enum { TRIED = 6, BUDGET = 1200 };
+    enum { TRIED = 6 };
     const tb_labels *openings = r->openings;
     size_t n = (size_t)openings->n_pieces, n_small = 0;
     for (size_t i = 0; i < n; i++)
         n_small += is_small(r, i);
-    if (n_small == 0 || n_small > BUDGET / TRIED)
+    if (n_small == 0)
         return TB_OK;
     r->rivals = tb_calloc(n_small, sizeof *r->rivals);
     r->rivals_of = tb_calloc(n, sizeof *r->rivals_of);
@@ -351,6 +381,15 @@ static void refine(void *payload, size_t i)
     }
 }
 
+tb_disc_care tb_discs_care(const tb_labels *openings)
+{
+    enum { FINEST = 200, FINE = 4000, LEAST_AREA_PX = 16 };
+    int n = 0;
+    for (int32_t i = 0; i < openings->n_pieces; i++)
+        n += openings->pieces[i].area_px >= LEAST_AREA_PX;
+    return n > FINE ? TB_DISCS_BY_PIXEL : n > FINEST ? TB_DISCS_FINE : TB_DISCS_FINEST;
+}
+
 tb_status tb_discs_find(tb_disc *discs, const tb_labels *openings, const tb_mask *mask,
         const uint16_t *d2, int cap_px, const tb_job *job, tb_error *err)
 {
@@ -368,8 +407,9 @@ tb_status tb_discs_find(tb_disc *discs, const tb_labels *openings, const tb_mask
         best[i].known = discs[i].radius_px != TB_DISC_UNKNOWN;
     read_map(best, openings, d2, cap_d2);
     tb_status status = measure_deep(best, deep, openings, mask, cap_d2, side, job, err);
-    refining r = {discs, best, deep, openings, mask, side, job, NULL, NULL};
-    if (!status)
+    refining r = {
+            discs, best, deep, openings, mask, side, tb_discs_care(openings), job, NULL, NULL};
+    if (!status && r.care == TB_DISCS_FINEST)
         status = find_rivals(&r, d2, err);
     if (!status) {
         tb_job_each(job, n, refine, &r);

@@ -14,6 +14,15 @@ typedef struct {
 
 #define TB_DISC_UNKNOWN (-1.0)
 
+/* How finely discs are told. Where pieces are so many that no saw will ever see them, it would take
+ * minutes to be as careful with each as with a few hundred. Depends on the pieces alone. */
+typedef enum {
+    TB_DISCS_BY_PIXEL, /* to about half a pixel */
+    TB_DISCS_FINE,
+    TB_DISCS_FINEST, /* small ones about a few places each */
+} tb_disc_care;
+tb_disc_care tb_discs_care(const tb_labels *openings);
+
 /* The largest disc in every piece of `openings` whose radius is TB_DISC_UNKNOWN; the others are
  * left as they are. discs has n_pieces. d2 is the squared distance in the openings, capped at
  * cap_px. */

@@ -277,7 +277,7 @@ static tb_status remember(tb__known_discs *known, const tb_disc *discs, const tb
     for (size_t i = 0; i < n; i++)
         items[i] = (tb__known_disc){first_px[i], pieces->pieces[i].area_px, discs[i]};
     tb_free(known->items);
-    *known = (tb__known_discs){items, n};
+    *known = (tb__known_discs){items, n, tb_discs_care(pieces)};
     return TB_OK;
 }
 
@@ -297,7 +297,7 @@ tb_status tb__ground_discs(tb_disc *discs, tb__ground *g, tb__known_discs *known
     /* A piece whose closing or whose line changed, or what breadth.h sees beyond its line, lies in
      * reach of the change. */
     int reach = g->opening_cap_px > SEEN_PX ? g->opening_cap_px : SEEN_PX;
-    if (changed)
+    if (changed && known->care == tb_discs_care(pieces))
         recall(discs, known, pieces, first_px, changed, reach);
     tb_status status =
             tb_discs_find(discs, pieces, mask, g->opening_d2, g->opening_cap_px, job, err);

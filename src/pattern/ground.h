@@ -25,6 +25,7 @@ typedef struct {
 typedef struct {
     tb__known_disc *items; /* by first pixel */
     size_t n;
+    tb_disc_care care;
 } tb__known_discs;
 
 /* What is known of a neck's narrowest place. */

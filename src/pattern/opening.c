@@ -315,15 +315,40 @@ static tb_status add_holes(openings *o)
     return status;
 }
 
-static tb_status find_parts(openings *o)
+/* The discs of the openings and those of the parts, which have nothing to do with each other. */
+enum { OF_OPENINGS, OF_PARTS };
+
+typedef struct {
+    openings *o;
+    tb_error err[2];
+    tb_status status[2];
+} finding_discs;
+
+static void find_discs_cb(void *payload, size_t i)
+{
+    finding_discs *f = payload;
+    openings *o = f->o;
+    tb__survey *s = o->s;
+    bool parts = i == OF_PARTS;
+    f->status[i] = tb__ground_discs(parts ? o->part_discs : o->discs, s->ground,
+            parts ? &s->ground->parts : &s->ground->openings, parts ? o->parts : s->openings,
+            s->mask, s->changed, s->job, &f->err[i]);
+}
+
+static tb_status find_discs(openings *o)
 {
     tb__survey *s = o->s;
     o->parts = s->ground->part_pieces;
+    o->discs = tb_malloc((size_t)s->openings->n_pieces, sizeof *o->discs);
     o->part_discs = tb_malloc((size_t)o->parts->n_pieces, sizeof *o->part_discs);
-    if (!o->part_discs)
+    if (!o->discs || !o->part_discs)
         return tb_fail_memory(s->err);
-    return tb__ground_discs(o->part_discs, s->ground, &s->ground->parts, o->parts, s->mask,
-            s->changed, s->job, s->err);
+    finding_discs f = {.o = o};
+    tb_job_each(s->job, 2, find_discs_cb, &f);
+    for (int i = 0; i < 2; i++)
+        if (f.status[i])
+            return tb_fail(s->err, f.status[i], "%s", f.err[i].text);
+    return TB_OK;
 }
 
 static tb_status check_openings(openings *o)
@@ -348,15 +373,9 @@ tb_status tb__inspect_openings(tb__survey *s)
 {
     double need_mm = s->limits->drill_mm / 2 + s->limits->hole_clear_mm;
     openings o = {.s = s, .need_px = need_mm * s->px_per_mm + 0.5};
-    o.discs = tb_malloc((size_t)s->openings->n_pieces, sizeof *o.discs);
-    tb_status status = o.discs ? TB_OK : tb_fail_memory(s->err);
-    if (!status)
-        status = tb__ground_discs(o.discs, s->ground, &s->ground->openings, s->openings, s->mask,
-                s->changed, s->job, s->err);
+    tb_status status = find_discs(&o);
     if (!status)
         fill_openings(&o);
-    if (!status)
-        status = find_parts(&o);
     if (!status)
         status = check_openings(&o);
     if (!status)
