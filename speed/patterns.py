@@ -44,9 +44,23 @@ def large():
     return _once("large.png", _save(large_mask, 600))
 
 
+def dots():
+    """As a halftone has them, 5 pixels wide."""
+    y, x = np.indices((3508, 2480))
+    return ((y % 8 < 3) | (x % 8 < 3)).astype(np.uint8)
+
+
+def mesh():
+    """A sieve of 17 pixels a hole in a frame."""
+    y, x = np.indices((3508, 2480))
+    mask = ((y % 22 >= 17) | (x % 22 >= 17)).astype(np.uint8)
+    mask[:70], mask[-70:], mask[:, :70], mask[:, -70:] = 1, 1, 1, 1
+    return mask
+
+
 def ugly():
     """Name and path of each mask that has broken somebody's code, A4 at 300 dpi."""
-    made = masks.ugly(3508, 2480)
+    made = {**masks.ugly(3508, 2480), "dots": dots(), "mesh": mesh()}
     return {name: _once(f"{name.replace(' ', '-')}.png", _save(lambda m=mask: m, 300))
             for name, mask in made.items()}
 

@@ -118,6 +118,27 @@ bool tb_breadth_measure(tb_breadth *out, const tb_mask *mask, int phase, bool ou
     return true;
 }
 
+bool tb_breadth_about(tb_breadth *out, const tb_mask *mask, int phase, bool outside_is_opening,
+        int x_px, int y_px, double half_px)
+{
+    tb__tone tone = {mask, phase, !outside_is_opening};
+    beyond at[2];
+    *out = (tb_breadth){.seen_px = (int)(1.5 * half_px) + 4};
+    if (!tb__is_phase(&tone, x_px, y_px) || !find_banks(at, &tone, x_px, y_px, half_px))
+        return false;
+    double nx = at[0].x - at[1].x, ny = at[0].y - at[1].y, apart = hypot(nx, ny);
+    for (int k = 0; k < 2; k++) {
+        double half = k ? 0.5 : -0.5;
+        out->opening_x[k] = x_px + at[k].x;
+        out->opening_y[k] = y_px + at[k].y;
+        out->bank_x[k] = out->opening_x[k] + 0.5 + half * nx / apart;
+        out->bank_y[k] = out->opening_y[k] + 0.5 + half * ny / apart;
+    }
+    out->most_px = apart;
+    out->width_px = fmax(apart - 1, 0);
+    return true;
+}
+
 void tb_breadth_swap(tb_breadth *breadth)
 {
     tb_breadth b = *breadth;

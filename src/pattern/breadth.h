@@ -32,6 +32,11 @@ typedef struct {
 bool tb_breadth_measure(tb_breadth *out, const tb_mask *mask, int phase, bool outside_is_opening,
         int x_px, int y_px, double half_px);
 
+/* The same by the nearest pixels beyond the lines alone, to about a pixel: hundreds of times as
+ * fast, and never sure. */
+bool tb_breadth_about(tb_breadth *out, const tb_mask *mask, int phase, bool outside_is_opening,
+        int x_px, int y_px, double half_px);
+
 /* Makes the first bank the second. */
 void tb_breadth_swap(tb_breadth *breadth);
 

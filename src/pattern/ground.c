@@ -317,6 +317,7 @@ typedef struct {
     const tb__ground *ground;
     const tb_neck *necks;
     tb__known_neck *out; /* [necks] */
+    bool fine;
     const tb_mask *mask;
     const tb_squares *changed;
 } measuring;
@@ -326,24 +327,26 @@ static void measure_neck(void *payload, size_t i)
     const measuring *m = payload;
     const tb__known_necks *known = &m->ground->necks;
     tb__known_neck now = {.px = m->necks[i].px}, *before = NULL;
-    if (m->changed && known->n)
+    if (m->changed && known->n && known->fine == m->fine)
         before = bsearch(&now, known->items, known->n, sizeof now, by_px);
     if (before && !tb_squares_meet(m->changed, before->seen))
         now = *before;
     else
-        now.found =
-                tb_neck_measure(&now.breadth, &now.seen, &m->necks[i], m->ground->ridge, m->mask);
+        now.found = (m->fine ? tb_neck_measure : tb_neck_about)(
+                &now.breadth, &now.seen, &m->necks[i], m->ground->ridge, m->mask);
     m->out[i] = now;
 }
 
 tb_status tb__ground_measure_necks(const tb__known_neck **out, tb__ground *g, const tb_neck *necks,
-        size_t n, const tb_mask *mask, const tb_squares *changed, const tb_job *job, tb_error *err)
+        size_t n, bool fine, const tb_mask *mask, const tb_squares *changed, const tb_job *job,
+        tb_error *err)
 {
     tb__known_necks *fresh = &g->fresh_necks;
     *out = NULL;
     if (!tb_array_reserve(&fresh->items, &fresh->room, fresh->n, n))
         return tb_fail_memory(err);
-    measuring m = {g, necks, fresh->items + fresh->n, mask, changed};
+    measuring m = {g, necks, fresh->items + fresh->n, fine, mask, changed};
+    fresh->fine = fine;
     tb_job_each(job, n, measure_neck, &m);
     fresh->n += n;
     *out = m.out;

@@ -39,6 +39,7 @@ typedef struct {
 typedef struct {
     tb__known_neck *items; /* by pixel */
     size_t n, room;
+    bool fine;
 } tb__known_necks;
 
 typedef struct {
@@ -78,10 +79,10 @@ TB_NODISCARD tb_status tb__ground_discs(tb_disc *discs, tb__ground *ground, tb__
         const tb_labels *pieces, const tb_mask *mask, const tb_squares *changed, const tb_job *job,
         tb_error *err);
 
-/* tb_neck_measure() of n necks, from what is known where a neck lies clear of changed. *out is
- * borrowed until the next call. */
+/* tb_neck_measure() of n necks, or tb_neck_about() where not fine, from what is known where a neck
+ * lies clear of changed. *out is borrowed until the next call. */
 TB_NODISCARD tb_status tb__ground_measure_necks(const tb__known_neck **out, tb__ground *ground,
-        const tb_neck *necks, size_t n, const tb_mask *mask, const tb_squares *changed,
+        const tb_neck *necks, size_t n, bool fine, const tb_mask *mask, const tb_squares *changed,
         const tb_job *job, tb_error *err);
 
 /* All necks are measured: this time's become the last time's. */

@@ -205,6 +205,7 @@ static tb_status merge(survey *both, tb_error *err)
     to->limbs = from->limbs;
     to->n_limbs = from->n_limbs;
     from->limbs = NULL;
+    to->n_must += from->n_must;
     to->n_should += from->n_should;
     to->n_pieces = both->lane[WOOD].wood->n_pieces;
     to->narrowest_wood_mm = fmin(to->narrowest_wood_mm, from->narrowest_wood_mm);

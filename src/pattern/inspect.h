@@ -90,7 +90,8 @@ typedef struct {
     double narrowest_opening_mm; /* smallest disc_mm; 0 when there is no opening */
     double cut_length_mm;        /* all outlines and the board's edge */
     tb_finding *findings;
-    size_t n_findings; /* at most some thousands of specks are listed; the counts are of all */
+    size_t n_findings; /* at most 2,000 specks and 2,000 thin bridges are listed; the counts are of
+                          all */
     tb_opening *openings;
     size_t n_openings;
     tb_entry_hole *holes;

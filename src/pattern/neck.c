@@ -192,3 +192,14 @@ bool tb_neck_measure(tb_breadth *out, tb_rect *seen, const tb_neck *neck, const 
     }
     return true;
 }
+
+bool tb_neck_about(tb_breadth *out, tb_rect *seen, const tb_neck *neck, const tb_ridge *ridge,
+        const tb_mask *mask)
+{
+    int x = neck->px % ridge->width_px, y = neck->px / ridge->width_px;
+    double half = sqrt(ridge->d2[neck->px]);
+    bool good = half >= 1 && tb_breadth_about(out, mask, 1, true, x, y, half);
+    int far = (int)(1.5 * half) + 4;
+    *seen = (tb_rect){x - far, y - far, x + far, y + far};
+    return good;
+}

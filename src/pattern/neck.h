@@ -26,4 +26,8 @@ TB_NODISCARD tb_status tb_necks_find(
 bool tb_neck_measure(tb_breadth *out, tb_rect *seen, const tb_neck *neck, const tb_ridge *ridge,
         const tb_mask *mask);
 
+/* The same at the pass itself, by its pixels alone. */
+bool tb_neck_about(tb_breadth *out, tb_rect *seen, const tb_neck *neck, const tb_ridge *ridge,
+        const tb_mask *mask);
+
 #endif

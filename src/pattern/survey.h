@@ -58,7 +58,7 @@ tb_point tb__inside_piece(const tb_labels *labels, int32_t piece);
 
 bool tb__is_speck(const tb__survey *survey, const tb_piece *piece);
 
-enum { TB__SPECKS_LISTED = 2000 };
+enum { TB__SPECKS_LISTED = 2000, TB__BRIDGES_LISTED = 2000 };
 
 void tb__advise(tb_finding *finding, const char *format, ...) TB_PRINTF(2, 3);
 

@@ -87,10 +87,6 @@ static bool found_before(const tb__survey *s, const tb_breadth *breadth)
 static tb_status inspect_neck(tb__survey *s, const tb__known_neck *neck)
 {
     const tb_breadth *breadth = &neck->breadth;
-    int width = s->mask->width_px;
-    int32_t piece = tb_labels_at(s->wood, neck->px % width, neck->px / width);
-    if (piece != s->mainland && tb__is_speck(s, &s->wood->pieces[piece]))
-        return TB_OK;
     if (!neck->found || !is_bridge(s, breadth))
         return TB_OK;
     double width_mm = fmax(breadth->width_px / s->px_per_mm - s->limits->split_kerf_mm, 0);
@@ -102,6 +98,10 @@ static tb_status inspect_neck(tb__survey *s, const tb__known_neck *neck)
         s->result->narrowest_wood_mm = width_mm;
     if (width_mm >= should_mm - grain_mm || found_before(s, breadth))
         return TB_OK;
+    if (s->n_bridges == TB__BRIDGES_LISTED) {
+        *(width_mm < must_mm - grain_mm ? &s->result->n_must : &s->result->n_should) += 1;
+        return TB_OK;
+    }
     if (!tb_array_reserve(&s->bridges, &s->room_bridges, s->n_bridges, 1))
         return tb_fail_memory(s->err);
     s->bridges[s->n_bridges++] = (tb__bridge){neck->px, s->result->n_findings};
@@ -117,7 +117,28 @@ static bool is_beyond(const tb__survey *s, const tb_neck *neck)
     return about_px > fmax(most_mm, s->result->narrowest_wood_mm) * s->px_per_mm;
 }
 
-enum { NECKS_AT_ONCE = 32 };
+/* The necks of specks, which go anyhow, are left out. */
+static size_t drop_specks(const tb__survey *s, tb_neck *necks, size_t n)
+{
+    size_t n_kept = 0;
+    int width = s->mask->width_px;
+    for (size_t i = 0; i < n; i++) {
+        int32_t piece = tb_labels_at(s->wood, necks[i].px % width, necks[i].px / width);
+        if (piece == s->mainland || !tb__is_speck(s, &s->wood->pieces[piece]))
+            necks[n_kept++] = necks[i];
+    }
+    return n_kept;
+}
+
+/* Thousands of thin necks are no pattern's: they are told to a pixel, not to a part of one. */
+static bool few_are_thin(const tb__survey *s, const tb_neck *necks, size_t n)
+{
+    enum { FEW = 2000 };
+    double most_mm = fmax(s->limits->bridge_should_mm, s->limits->bridge_across_mm) +
+                     s->limits->split_kerf_mm;
+    return n <= FEW ||
+           2 * sqrt(s->ground->wood_d2[necks[n - 1 - FEW].px]) - 3 > most_mm * s->px_per_mm;
+}
 
 /* From the narrowest on, which are the last; measured so many at once, judged one by one. */
 tb_status tb__inspect_necks(tb__survey *s)
@@ -127,15 +148,19 @@ tb_status tb__inspect_necks(tb__survey *s)
     bool done = false;
     tb_status status =
             tb_necks_find(&necks, &n, s->ground->ridge, 2 * s->ground->wood_cap_px, s->err);
+    if (!status)
+        n = drop_specks(s, necks, n);
+    bool fine = few_are_thin(s, necks, n);
+    size_t at_once = fine ? 32 : 4096;
     while (n > 0 && !done && !status) {
         size_t n_here = 0;
         const tb__known_neck *known;
-        while (n_here < n && n_here < NECKS_AT_ONCE && !is_beyond(s, &necks[n - n_here - 1]))
+        while (n_here < n && n_here < at_once && !is_beyond(s, &necks[n - n_here - 1]))
             n_here++;
         n -= n_here;
-        done = n_here < NECKS_AT_ONCE;
+        done = n_here < at_once;
         status = tb__ground_measure_necks(
-                &known, s->ground, necks + n, n_here, s->mask, s->changed, s->job, s->err);
+                &known, s->ground, necks + n, n_here, fine, s->mask, s->changed, s->job, s->err);
         for (size_t i = n_here; i-- > 0 && !status;)
             if (is_beyond(s, &necks[n + i]))
                 done = true;
