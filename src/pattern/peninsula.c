@@ -176,7 +176,7 @@ typedef struct {
 
 /* Where along the limb it is measured, in this order: the ridge can't tell a mouth to the pixel,
  * and may lie inside it. */
-static const int LOOKS_PX[] = {0, 3, -3, 6, -6, 9, 12, 15};
+static const int LOOKS_PX[] = {0, 3, -3, 6, -6, 10};
 enum { N_LOOKS = sizeof LOOKS_PX / sizeof *LOOKS_PX };
 
 static bool look_at(root *out, const tb__survey *s, const tb_hanging *hanging, int offset_px)
@@ -201,7 +201,12 @@ static bool look_at(root *out, const tb__survey *s, const tb_hanging *hanging, i
     return true;
 }
 
-/* Of the sure ones, the narrowest for its reach. */
+/* What the ridge tells is this good. */
+static const double AS_TOLD_PX = 1.5;
+
+/* The first that is sure and as the ridge tells; else of the sure ones, the narrowest for its
+ * reach.
+ */
 static root measure_root(const tb__survey *s, const tb_hanging *hanging)
 {
     root best = {.width_px = hanging->root_px, .reach_px = hanging->reach_px};
@@ -213,6 +218,8 @@ static root measure_root(const tb__survey *s, const tb_hanging *hanging)
         bool worse = here.reach_px * best.width_px > 1.005 * best.reach_px * here.width_px;
         if (surer || (here.breadth.sure && worse))
             best = here;
+        if (here.breadth.sure && fabs(here.width_px - hanging->root_px) <= AS_TOLD_PX)
+            return here;
     }
     if (best.found && !best.breadth.sure) {
         best.width_px = hanging->root_px;
@@ -350,7 +357,8 @@ static tb_status add_thin(tb__survey *s, const peninsula *p, bool must)
 }
 
 /* One strand has one finding: the one whose mend takes the others away. A thin bridge on the limb
- * gives way to what is worse, and stays where thickening it is all that is needed. */
+ * gives way to what is worse, and to the root where that is as thin; it stays where thickening it
+ * is all that is needed. */
 static tb_status judge(
         tb__survey *s, seen_bridges *seen, const peninsula *p, const tb_hanging *hanging)
 {
@@ -366,7 +374,8 @@ static tb_status judge(
     if (bridge) {
         const tb_finding *f = &s->result->findings[bridge->finding];
         bool must = f->severity == TB_MUST, at_root = is_at_root(f, limb);
-        bool covers = must ? at_root || f->measured <= limb->root_mm : use <= 1 && !too_thin;
+        bool covers = at_root || f->measured <= limb->root_mm - (must ? 0 : 2 * grain_mm);
+        covers = covers && (must || (use <= 1 && !too_thin));
         bool will_do = at_root && use * limb->root_mm <= limits->bridge_should_mm;
         if (will_do || (covers && use <= limits->safety))
             return TB_OK;
