@@ -238,9 +238,9 @@ tb__spot tb__bank_spot(const tb__bank *b, double v)
 
 tb__spot tb__corner_side_nearest(const tb__bank *b, int which, tb__spot p)
 {
-    const tb__straight *s = &b->side[which];
+    const tb__ray *s = &b->side[which];
     double way = (p.x - s->x) * s->dx + (p.y - s->y) * s->dy;
-    way = fmin(fmax(way, 0), TB__BANK_PX);
+    way = fmin(fmax(way, 0), s->reach_px);
     return (tb__spot){s->x + way * s->dx, s->y + way * s->dy};
 }
 

@@ -33,11 +33,16 @@ typedef struct {
     double x, y;
 } tb__spot;
 
-/* Half a straight line: from a corner's tip, in a direction of length 1. */
+/* A straight line, in a direction of length 1. */
 typedef struct {
     double x, y, dx, dy;
     double left; /* root of the mean square of the distances to it */
 } tb__straight;
+
+/* As much of one as is known, from a corner's tip. */
+typedef struct {
+    double x, y, dx, dy, reach_px;
+} tb__ray;
 
 enum { TB__BANK_PX = 14 }; /* a bank reaches as far to either side */
 
@@ -52,7 +57,7 @@ typedef struct {
                         of a corner */
     bool corner;     /* two straight lines that meet at the tip take the parabola's place */
     tb__spot tip;
-    tb__straight side[2];     /* away from the tip */
+    tb__ray side[2];          /* away from the tip */
     int opening_x, opening_y; /* a pixel beyond the line; that of a broken tip's is one where its
                                  opening hangs together */
     int seen_px;              /* how far from the bank's pixel a tip was looked for; 0: none was */
@@ -78,7 +83,7 @@ void tb__parabola_solve(double c[3], const double m[5], const double b[3], int n
 typedef struct {
     bool found, sure; /* whether the line turns one there, and whether that is certain */
     tb__spot tip;
-    tb__straight side[2];
+    tb__ray side[2];
     int opening_x, opening_y, seen_px;
 } tb__corner;
 

@@ -31,8 +31,8 @@ enum { TIP_LOOK = 4, TIP_STEPS = 40 };
 /* A turn beyond this is a tip that the pixels may not draw to its end. */
 #define SHARP_RAD 2.1
 
-/* Of how many steps a side is at most, and for the corner to be certain. */
-enum { LONGEST = 26, CERTAIN = 11, SEPARATE_ROUNDS = 6 };
+/* Of how many steps a side is at most, at least, and for the corner to be certain. */
+enum { LONGEST = 26, FEWEST = 5, CERTAIN = 11, SEPARATE_ROUNDS = 6 };
 
 double tb__most_beyond_px(double turn_rad)
 {
@@ -187,6 +187,13 @@ static double draw_back(tb__spot *tip, const tb__spot *last, const tb__tone *ton
     return way;
 }
 
+/* A side as far as the steps go by which it is known. */
+static tb__ray ray_of(tb__spot tip, double dx, double dy, const tb__spot *last)
+{
+    double reach = (last->x - tip.x) * dx + (last->y - tip.y) * dy;
+    return (tb__ray){tip.x, tip.y, dx, dy, fmin(fmax(reach, 0), TB__BANK_PX)};
+}
+
 void tb__corner_find(tb__corner *out, const tb__bank *bank, const tb__tone *tone)
 {
     tb__spot chain[2 * CHAIN + 1];
@@ -222,6 +229,6 @@ void tb__corner_find(tb__corner *out, const tb__bank *bank, const tb__tone *tone
         tip.y += (chain[step].y - tip.y) * (1 - most / off);
     }
     out->tip = tip;
-    out->side[0] = (tb__straight){tip.x, tip.y, -in.dx, -in.dy, in.left};
-    out->side[1] = (tb__straight){tip.x, tip.y, on.dx, on.dy, on.left};
+    out->side[0] = ray_of(tip, -in.dx, -in.dy, &chain[step - (before ? before : FEWEST)]);
+    out->side[1] = ray_of(tip, on.dx, on.dy, &chain[step + (behind ? behind : FEWEST)]);
 }

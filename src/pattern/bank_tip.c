@@ -199,6 +199,16 @@ static bool holds(const pixel *list, int n, int x, int y)
     return false;
 }
 
+/* A side as a straight line from the tip: of one that bends, the way to a place on it. */
+static tb__ray away_from_tip(const side *s, tb__spot tip, const tb__straight *at_tip, double sign)
+{
+    double way = sign * fmin(0.7 * s->n_steps, TB__BANK_PX);
+    tb__spot near = {tip.x + way * at_tip->dx, tip.y + way * at_tip->dy};
+    tb__straight there = tangent(s, near);
+    double dx = there.x - tip.x, dy = there.y - tip.y, reach = hypot(dx, dy);
+    return (tb__ray){tip.x, tip.y, dx / reach, dy / reach, reach};
+}
+
 /* The tip about a turning on the outline by the pixel (x, y) where the opening hangs together. */
 static bool find_tip(tb__corner *out, const tb__bank *bank, const tb__tone *tone,
         const tb__turning *at, int x, int y)
@@ -234,8 +244,8 @@ static bool find_tip(tb__corner *out, const tb__bank *bank, const tb__tone *tone
     if (worst > TB__MOST_WRONG_PX || (loose && !holds(list, n, bank_x, bank_y)))
         return false;
     *out = (tb__corner){true, true, tip,
-            {{tip.x, tip.y, -lines[0].dx, -lines[0].dy, 0},
-                    {tip.x, tip.y, lines[1].dx, lines[1].dy, 0}},
+            {away_from_tip(&sides[0], tip, &lines[0], -1),
+                    away_from_tip(&sides[1], tip, &lines[1], 1)},
             x, y, SEEN_PX};
     return true;
 }

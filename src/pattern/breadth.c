@@ -78,6 +78,18 @@ static void nearest_spots(tb__spot spots[2], const tb__bank banks[2])
             spots[k] = tb__bank_nearest(&banks[k], spots[!k], spots[k]);
 }
 
+/* Lines lie less than this within the nearest pixels, but for their tips. */
+#define NEAR_PX 1.5
+
+/* How far a tip lies beyond the bank's pixel; one that is not sure is not let go far. */
+static double tip_beyond_px(const tb__bank *bank)
+{
+    if (!bank->corner)
+        return 0;
+    double way = hypot(bank->tip.x - bank->x, bank->tip.y - bank->y);
+    return bank->smooth ? way : NEAR_PX;
+}
+
 bool tb_breadth_measure(tb_breadth *out, const tb_mask *mask, int phase, bool outside_is_opening,
         int x_px, int y_px, double half_px)
 {
@@ -104,11 +116,9 @@ bool tb_breadth_measure(tb_breadth *out, const tb_mask *mask, int phase, bool ou
     out->sure = banks[0].smooth && banks[1].smooth;
     out->most_px = apart;
     double dx = spots[0].x - spots[1].x, dy = spots[0].y - spots[1].y, width = hypot(dx, dy);
-    /* Lines lie less than a pixel and a half within the nearest pixels, but for their tips. */
-    double least = apart - 1.5;
+    double least = apart - NEAR_PX;
     for (int k = 0; k < 2; k++)
-        if (banks[k].corner)
-            least -= fmax(hypot(banks[k].tip.x - banks[k].x, banks[k].tip.y - banks[k].y), 1.5);
+        least -= tip_beyond_px(&banks[k]);
     out->seen_px += banks[0].seen_px > banks[1].seen_px ? banks[0].seen_px : banks[1].seen_px;
     bool across = dx * nx + dy * ny > 0;
     if (!across || !out->sure)
