@@ -81,6 +81,13 @@ static void nearest_spots(tb__spot spots[2], const tb__bank banks[2])
 /* Lines lie less than this within the nearest pixels, but for their tips. */
 #define NEAR_PX 1.5
 
+/* What was found from the place may be narrower by as much than the pixels that are nearest to it:
+ * their lines come nearer to each other beside them. */
+#define SLIDE_PX 1.0
+
+/* So far within the lines there are pixels of the phase alone. */
+#define WITHIN_PX 1.2
+
 /* How far a tip lies beyond the bank's pixel; one that is not sure is not let go far. */
 static double tip_beyond_px(const tb__bank *bank)
 {
@@ -88,6 +95,20 @@ static double tip_beyond_px(const tb__bank *bank)
         return 0;
     double way = hypot(bank->tip.x - bank->x, bank->tip.y - bank->y);
     return bank->smooth ? way : NEAR_PX;
+}
+
+/* Whether the way from spot to spot lies in the phase: near both ends, and in the middle. */
+static bool lies_within(const tb__tone *tone, const tb__spot spots[2], double width_px)
+{
+    double end = fmin(WITHIN_PX / fmax(width_px, 2 * WITHIN_PX), 0.5);
+    const double shares[3] = {end, 0.5, 1 - end};
+    for (int i = 0; i < 3; i++) {
+        double x = spots[0].x + shares[i] * (spots[1].x - spots[0].x);
+        double y = spots[0].y + shares[i] * (spots[1].y - spots[0].y);
+        if (!tb__is_phase(tone, (int)floor(x), (int)floor(y)))
+            return false;
+    }
+    return true;
 }
 
 bool tb_breadth_measure(tb_breadth *out, const tb_mask *mask, int phase, bool outside_is_opening,
@@ -121,7 +142,8 @@ bool tb_breadth_measure(tb_breadth *out, const tb_mask *mask, int phase, bool ou
         least -= tip_beyond_px(&banks[k]);
     out->seen_px += banks[0].seen_px > banks[1].seen_px ? banks[0].seen_px : banks[1].seen_px;
     bool across = dx * nx + dy * ny > 0;
-    if (!across || !out->sure)
+    out->sure &= across && width >= least - SLIDE_PX && lies_within(&tone, spots, width);
+    if (!out->sure)
         width = fmax(across ? width : 0, least);
     /* The centres of the pixels lie beyond the lines: these are no farther apart. */
     out->width_px = fmin(fmax(width, 0), apart);
