@@ -5,6 +5,11 @@
  * tip of a corner to about half of one; a line exactly along the pixel grid can't be known better
  * either.
  *
+ * An opening that comes to a point is taken to go on to where its sides meet, though its last
+ * pixels stand alone or are missing (bank_tip.c): wood between them is the drawing's, and no
+ * bridge. Tips of half an angle of 0.2 and more come out to about a pixel, sharper ones mostly to
+ * one, at worst to four: the pixels leave that much room.
+ *
  * Units  pixels; pixel (x, y) has its centre at (x + 0.5, y + 0.5)
  * Cost   the pixels of a square of four times the width
  */

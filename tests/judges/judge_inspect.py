@@ -41,8 +41,23 @@ class Board:
         u, v = (self.x - x) * c + (self.y - y) * s, (self.y - y) * c - (self.x - x) * s
         self.mask[(u > 0) & (u < length) & (abs(v) < u * math.tan(half_angle))] = 0
 
+    def horn(self, x, y, turn, half_angle, radius, length, hand):
+        """An opening like a wedge, but both its sides bend to one hand: a crescent's end."""
+        c, s = math.cos(turn), math.sin(turn)
+        u, v = (self.x - x) * c + (self.y - y) * s, hand * ((self.y - y) * c - (self.x - x) * s)
+
+        def beside(slope):
+            return np.hypot(u + radius * math.sin(slope), v - radius * math.cos(slope)) < radius
+
+        self.mask[(u > 0) & (u < length) & beside(-half_angle) & ~beside(half_angle)] = 0
+
     def inspect(self, **limits):
         return inspect(self.mask, self.px_per_mm, **limits)
+
+    def necks(self):
+        """What is told of wood that is too thin: that which hangs by it is a peninsula."""
+        return [f for f in self.inspect(bridge_should_mm=2.6, frame_mm=0.0).findings
+                if f.kind in ("thin_bridge", "weak_peninsula") and f.unit == "mm"]
 
 
 def neck_between_discs(board, dice, x, y, w, turn):
@@ -89,8 +104,7 @@ def measure_necks(kinds, n, seed):
         x, y = dice.uniform(14.5, 15.5, 2)
         kind = kinds[i % len(kinds)]
         kind(board, dice, x, y, w, turn)
-        found = [f for f in board.inspect(bridge_should_mm=2.6, frame_mm=0.0).findings
-                 if f.kind == "thin_bridge"]
+        found = board.necks()
         true = [f for f in found if abs(f.measured - w) < 0.1
                 and math.hypot(f.x_mm - x, f.y_mm - y) < 12]
         missed += not true
@@ -124,6 +138,77 @@ def necks_between_points():
     assert missed == 0
     assert false <= 2
     assert worst[0] <= 0.05, worst
+
+
+def neck_at_a_tip(board, dice, x, y, w, turn, half_angle):
+    """From the tip of a wedge across to another's, to a straight bank, or to a round one."""
+    c, s, kind = math.cos(turn), math.sin(turn), dice.integers(3)
+    board.wedge(x + w / 2 * c, y + w / 2 * s, turn + dice.uniform(-0.3, 0.3), half_angle, 8)
+    if kind == 0:
+        board.wedge(x - w / 2 * c, y - w / 2 * s, turn + math.pi + dice.uniform(-0.3, 0.3),
+                    half_angle, 8)
+    elif kind == 1:
+        board.box(x - (w / 2 + 3) * c, y - (w / 2 + 3) * s, 6, dice.uniform(4, 10), turn)
+    else:
+        r = dice.uniform(2, 6)
+        board.disc(x - (w / 2 + r) * c, y - (w / 2 + r) * s, r)
+
+
+def neck_at_a_horn(board, dice, x, y, w, turn, half_angle):
+    c, s = math.cos(turn), math.sin(turn)
+    board.horn(x + w / 2 * c, y + w / 2 * s, turn + dice.uniform(-0.3, 0.3), half_angle,
+               dice.uniform(4, 10), 3, dice.choice((-1, 1)))
+    r = dice.uniform(2, 6)
+    board.disc(x - (w / 2 + r) * c, y - (w / 2 + r) * s, r)
+
+
+def errors_at_tips(kind, least, most, n, px_per_mm, seed):
+    """How many necks were missed, how many findings were false, and the errors in millimetres."""
+    dice = np.random.default_rng(seed)
+    missed, false, errors = 0, 0, []
+    for i in range(n):
+        board = Board(24, 24, px_per_mm)
+        w, turn = dice.uniform(0.4, 2.3), dice.uniform(0, 2 * math.pi)
+        x, y = dice.uniform(11.5, 12.5, 2)
+        kind(board, dice, x, y, w, turn, dice.uniform(least, most))
+        near = [f.measured - w for f in board.necks() if math.hypot(f.x_mm - x, f.y_mm - y) < 2]
+        missed += not near
+        false += max(len(near) - 1, 0)
+        if near:
+            errors.append(min(near, key=abs))
+    worst = max(map(abs, errors))
+    tap.note(f"{kind.__name__} of half angle {least} to {most} at {px_per_mm * 25.4:.0f} dpi: "
+             f"missed {missed}, false {false} of {n}, mean {np.mean(errors):+.4f}, "
+             f"95 of 100 within {np.quantile(np.abs(errors), 0.95):.4f}, worst {worst:.4f} mm")
+    return missed, false, np.abs(errors)
+
+
+@tap.test
+def necks_at_tips_sharper_than_pixels():
+    """Below 0.2 rad the last 2 to 10 pixels of the tip are crumbs or nothing, and the pixels that
+    both sides part may leave more room for it than 0.05 mm: there, nearly all are within."""
+    for least, most, share in ((0.05, 0.1, 0.93), (0.1, 0.2, 0.95), (0.2, 0.4, 1), (0.4, 0.6, 1)):
+        missed, false, errors = errors_at_tips(neck_at_a_tip, least, most, 60, DPI_600, 22)
+        assert missed == 0
+        assert false <= 1
+        assert np.mean(errors <= 0.05) >= share
+
+
+@tap.test
+def necks_at_tips_are_not_missed_at_300_dpi():
+    for least, most in ((0.05, 0.1), (0.1, 0.2), (0.2, 0.6)):
+        missed, false, errors = errors_at_tips(neck_at_a_tip, least, most, 45, DPI_600 / 2, 23)
+        assert missed == 0
+        assert false <= 1
+        assert np.quantile(errors, 0.9) <= 0.1
+
+
+@tap.test
+def necks_at_curved_horns():
+    missed, false, errors = errors_at_tips(neck_at_a_horn, 0.25, 0.7, 60, DPI_600, 24)
+    assert missed == 0
+    assert false <= 1
+    assert max(errors) <= 0.05
 
 
 # GEOS, by its C interface: the exact figures on the polygons that the pixels were drawn from.
