@@ -10,12 +10,18 @@ static tb_said said(const char *metric, tb_unit unit)
     return out;
 }
 
+/* Of the load that a peninsula bears; as a strand it is measured by its width. */
+static bool is_share(const tb_finding *f)
+{
+    return f->kind == TB_FINDING_WEAK_PENINSULA && !*f->unit;
+}
+
 tb_said tb_say_measured(const tb_finding *f, tb_unit unit)
 {
     char metric[120];
     if (f->kind == TB_FINDING_ISLAND)
         snprintf(metric, sizeof metric, "%s %s loose", tb_num_of(f->measured, 1).text, f->unit);
-    else if (f->kind == TB_FINDING_WEAK_PENINSULA)
+    else if (is_share(f))
         snprintf(metric, sizeof metric, "%s %% of what it should bear",
                 tb_num_of(f->measured * 100, 0).text);
     else
@@ -29,7 +35,7 @@ tb_said tb_say_measured(const tb_finding *f, tb_unit unit)
 tb_said tb_say_wanted(const tb_finding *f, tb_unit unit)
 {
     char metric[120];
-    if (f->kind == TB_FINDING_ISLAND || f->kind == TB_FINDING_WEAK_PENINSULA)
+    if (f->kind == TB_FINDING_ISLAND || is_share(f))
         return (tb_said){""};
     const char *before = f->kind == TB_FINDING_SPECK ? "smaller than"
                          : f->severity == TB_MUST    ? "must be"

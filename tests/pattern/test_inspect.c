@@ -375,6 +375,12 @@ static void test_inspect__says_what_was_found_in_the_unit_asked_for(void)
     g_assert_cmpstr(tb_say_measure(&island, TB_UNIT_MM).text, ==, "12 mm² loose");
     g_assert_cmpstr(tb_say_measure(&island, TB_UNIT_IN).text, ==, "0.0186 in² loose");
     g_assert_cmpstr(tb_say_measure(&limb, TB_UNIT_IN).text, ==, "120 % of what it should bear");
+    limb = (tb_finding){.kind = TB_FINDING_WEAK_PENINSULA,
+            .severity = TB_MUST,
+            .measured = 1.21,
+            .limit = 1.6,
+            .unit = "mm"};
+    g_assert_cmpstr(tb_say_measure(&limb, TB_UNIT_MM).text, ==, "1.21 mm, must be 1.60 mm");
 }
 
 int main(int argc, char **argv)

@@ -69,6 +69,15 @@ static void test_mend__thickens_a_bridge(void)
     check_mend(mask, TB_FINDING_THIN_BRIDGE, TB_MEND_THICKEN);
 }
 
+/* Hair of 1.2 × 17 mm, free at one end: all of it is as thin as no wood may be. */
+static void test_mend__thickens_a_strand_all_along(void)
+{
+    tb_mask *mask = drawn_board(60, 60, 10);
+    drawn_box(mask, 0, 30, 30, 40, 30, 0);
+    drawn_box(mask, 1, 18, 30, 18, 1.2, 0);
+    check_mend(mask, TB_FINDING_WEAK_PENINSULA, TB_MEND_THICKEN);
+}
+
 /* Two bars 0.6 mm thick, 1.5 mm from middle to middle: one made 1.8 mm thick ends 0.9 mm from its
  * middle, and what lies beyond stays open. */
 static void test_mend__thickens_no_neighbour(void)
@@ -130,6 +139,7 @@ int main(int argc, char **argv)
     g_test_add_func("/mend/ties_an_island", test_mend__ties_an_island);
     g_test_add_func("/mend/takes_an_island_out", test_mend__takes_an_island_out);
     g_test_add_func("/mend/thickens_a_bridge", test_mend__thickens_a_bridge);
+    g_test_add_func("/mend/thickens_a_strand", test_mend__thickens_a_strand_all_along);
     g_test_add_func("/mend/thickens_no_neighbour", test_mend__thickens_no_neighbour);
     g_test_add_func("/mend/widens_a_tight_opening", test_mend__widens_a_tight_opening);
     g_test_add_func("/mend/closes_a_tight_opening", test_mend__closes_a_tight_opening);
