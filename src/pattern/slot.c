@@ -75,6 +75,27 @@ static int narrower(const void *left, const void *right)
     return (a->width_px > b->width_px) - (a->width_px < b->width_px);
 }
 
+/* Beside a board that is no rectangle, an opening narrows towards the picture's edge and along it:
+ * the saw has all the room beyond. */
+static bool along_the_edge(const slots *l, int32_t piece)
+{
+    const tb_piece *p = &l->filled->pieces[piece];
+    int width = l->filled->width_px, height = l->filled->height_px, touching = 0;
+    if (p->left_px > 0 && p->top_px > 0 && p->right_px < width && p->bottom_px < height)
+        return false;
+    for (int y = p->top_px; y < p->bottom_px; y++)
+        for (size_t i = tb__first_run(l->filled, y, p->left_px);
+                i < l->filled->row_runs[y + 1] && l->filled->runs[i].x_px < p->right_px; i++) {
+            tb_run run = l->filled->runs[i];
+            if (run.piece != piece)
+                continue;
+            touching += y == 0 || y == height - 1 ? run.end_px - run.x_px
+                                                  : (run.x_px == 0) + (run.end_px == width);
+        }
+    int w = p->right_px - p->left_px, h = p->bottom_px - p->top_px;
+    return 2 * touching > (w > h ? w : h);
+}
+
 /* Where any breadth is sure, the others, which may be a pixel off and more, are left out. */
 static int keep_sure(tb_breadth looks[], int n)
 {
@@ -146,7 +167,7 @@ static tb_status judge(slots *l, int32_t piece)
     tb__survey *s = l->s;
     const tb_run *run = &l->filled->runs[l->filled->pieces[piece].first_run];
     int32_t opening = tb_labels_at(s->openings, run->x_px, run->y_px);
-    if (tb__is_speck(s, &s->openings->pieces[opening]))
+    if (tb__is_speck(s, &s->openings->pieces[opening]) || along_the_edge(l, piece))
         return TB_OK;
     int32_t ends[2];
     find_ends(ends, l, piece);

@@ -24,6 +24,18 @@ static uint8_t edge_tone(const tb__grey *grey, const tb__tones *tones)
     return n_light > w + h ? tones->light : tones->dark;
 }
 
+/* The tones, of a picture in uneven light when that has been taken out. A picture that has not two
+ * tones then either is told as it was. */
+static tb_status find_tones(tb__tones *tones, tb__grey *grey, const tb_job *job, tb_error *err)
+{
+    tb_error told, still;
+    tb_status status = tb__tones_find(tones, grey, &told);
+    if (status == TB_EREAD && !tb_job_stopped(job) && !tb__light_even(grey, &still) &&
+            !tb__tones_find(tones, grey, &still))
+        return TB_OK;
+    return status ? tb_fail(err, status, "%s", told.text) : TB_OK;
+}
+
 /* Straightens a picture that stands askew by more than a pixel over its length. */
 static tb_status straighten(tb__grey *grey, double *turn_rad, bool *turned, const tb__tones *tones,
         const tb_job *job, tb_error *err)
@@ -178,7 +190,7 @@ tb_status tb_picture_read(tb_mask **out, tb_picture_info *info, const uint8_t *b
     grey.width_px = file.width_px;
     grey.height_px = file.height_px;
     if (!status)
-        status = tb__tones_find(&tones, &grey, err);
+        status = find_tones(&tones, &grey, job, err);
     if (!status)
         status = straighten(&grey, &turn_rad, &turned, &tones, job, err);
     if (!status)

@@ -3,6 +3,7 @@
  * In     a PNG, JPEG, TIFF or WebP (HEIC too) of two tones: clean, anti-aliased, JPEG-compressed,
  *        printed in pale grey, or scanned and slightly askew; limits as in photo.h
  * Out    the board: paper margin and drawn outline taken off, straightened, 1 = wood
+ * Light  where it falls unevenly, so that the picture seems to have more tones than two, it is evened
  * Tones  the line lies half-way between the two commonest tones. Which of them is wood:
  *        1. the tone of the outermost pixels is the ground; an unbroken, even, straight-sided frame
  *           of the other tone standing on it is wood, and the ground outside it is paper;

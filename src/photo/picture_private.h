@@ -19,6 +19,9 @@ typedef struct {
 /* The two commonest tones; TB_EREAD when there is but one, or more than two. */
 tb_status tb__tones_find(tb__tones *out, const tb__grey *grey, tb_error *err);
 
+/* Takes out, in place, light that falls unevenly: paper has one tone then. */
+tb_status tb__light_even(tb__grey *grey, tb_error *err);
+
 /* The angle, clockwise, by which the longest straight lines stand askew; 0 when there are none. */
 tb_status tb__skew_find(
         double *turn_rad, const tb__grey *grey, const tb__tones *tones, tb_error *err);

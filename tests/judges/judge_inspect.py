@@ -407,6 +407,14 @@ def slots_between_discs_are_measured_where_they_are_narrowest():
 
 
 @tap.test
+def beside_an_oval_board_there_is_no_slot():
+    board = Board(40, 50, 300 / 25.4)
+    board.mask[((board.x - 20) / 20) ** 2 + ((board.y - 25) / 25) ** 2 > 1] = 0
+    board.disc(20, 25, 8)
+    assert not board.inspect().findings, board.inspect().findings
+
+
+@tap.test
 def pieces_and_openings_agree_with_opencv_and_scipy():
     for seed, size in ((1, 5), (2, 9), (3, 20)):
         mask = masks.framed(900, 700, seed, size, 60)

@@ -92,6 +92,22 @@ put("pale-openings.png", toned(WOOD, 205, 255), T, LIGHT, 1)
 put("pale-wood.png", margin(toned(BLACK, 210, 255), 60, 255), T, DARK, 1)
 put("pale-jpeg.jpg", toned(scanned(WOOD, 2), 200, 250), T, LIGHT, 0.999, quality=70)
 put("scan.jpg", scanned(margin(toned(BLACK, 40, 235), 90, 235), 3), T, DARK, 0.9995, quality=85)
+
+
+def lit(picture, seed, least, kind):
+    """Under a lamp to one side, or darker towards the corners, with the scanner's grain."""
+    y, x = np.indices(picture.shape) / np.array(picture.shape)[:, None, None]
+    light = x * 0.6 + y * 0.4 if kind == "lamp" else 1 - (x - 0.45) ** 2 - (y - 0.5) ** 2
+    light = least + (1 - least) * (light - light.min()) / (light.max() - light.min())
+    return scanned(picture * light, seed, 3)
+
+
+put("lamp.jpg", lit(margin(toned(BLACK, 40, 240), 90, 240), 5, 0.5, "lamp"), T, DARK, 0.999, quality=85)
+put("pale-lamp.jpg", lit(margin(toned(BLACK, 200, 250), 90, 250), 6, 0.75, "lamp"), T, DARK, 0.998,
+    quality=85)
+# This much is two-tone yet, and not evened: the line moves by a third of a pixel in the corners.
+put("corners.jpg", lit(margin(toned(BLACK, 40, 240), 90, 240), 7, 0.5, "corners"), T, DARK, 0.998,
+    quality=85)
 for degrees in (0.3, -1.0, 2.4):
     for paper, source, tone in ((255, BLACK, DARK), (255, WOOD, LIGHT)):
         sheet = margin(source, 90, paper)
