@@ -256,7 +256,9 @@ static const char *const PATTERNS[] = {
         N_("the part wanted lies outside the photograph"),
         N_("no board can be made out in this picture"),
         N_("the board in this picture is %s x %s pixels, another shape than %s x %s mm"),
-        N_("size unknown: give --width or --height"),
+        N_("size unknown: say how wide the piece is, as --width 200mm, or how high: --height"),
+        N_("this picture has thin lines or dots only, so wood and openings can't be told apart: "
+           "fill the openings, or save it undithered"),
         N_("size unknown: %s pixels an inch is what programs write when they don't know; give "
            "--width or --height"),
         N_("at this size (%s mm, %s pixels a millimetre) nothing can be measured; give --width "

@@ -122,7 +122,8 @@ static tb_status find_scale(double *px_per_mm, bool *from_file, tb__box box,
                 "--width or --height",
                 tb_num_of(file_px_per_mm * 25.4, 0).text);
     if (!(*px_per_mm > 0))
-        return tb_fail(err, TB_EINVAL, "size unknown: give --width or --height");
+        return tb_fail(err, TB_EINVAL,
+                "size unknown: say how wide the piece is, as --width 200mm, or how high: --height");
     double longest = fmax(box.right - box.left, box.bottom - box.top) / *px_per_mm;
     if (*px_per_mm < LEAST_PX_PER_MM || longest > BOARD_MAX_MM)
         return tb_fail(err, TB_EINVAL,
@@ -176,6 +177,32 @@ static tb_status make_mask(tb_mask **out, tb__grey *grey, const tb__tones *tones
     return status;
 }
 
+/* Outlines, hatching and dots are a tone that is thin all over: twice its area over the length of
+ * its sides, which the steps of slanted lines make longer by a quarter. */
+static tb_status check_thickness(const tb_mask *mask, tb_error *err)
+{
+    const double thin_mm = 0.5, long_boards = 2;
+    size_t width = (size_t)mask->width_px, n_wood = 0, n_sides = 0;
+    for (size_t y = 0; y < (size_t)mask->height_px; y++) {
+        const uint8_t *row = mask->px + y * width, *above = y ? row - width : row;
+        uint32_t wood = row[0], sides = row[0] ^ above[0];
+        for (size_t x = 1; x < width; x++) {
+            wood += row[x];
+            sides += (uint32_t)(row[x] ^ row[x - 1]) + (uint32_t)(row[x] ^ above[x]);
+        }
+        n_wood += wood;
+        n_sides += sides;
+    }
+    size_t area = tb_mask_area_px(mask), rarer = n_wood < area - n_wood ? n_wood : area - n_wood;
+    double board_px = 2.0 * (mask->width_px + mask->height_px);
+    if ((double)n_sides < 2 * long_boards * board_px ||
+            2.0 * (double)rarer / (double)n_sides > thin_mm * mask->px_per_mm)
+        return TB_OK;
+    return tb_fail(err, TB_EREAD,
+            "this picture has thin lines or dots only, so wood and openings can't be told apart: "
+            "fill the openings, or save it undithered");
+}
+
 tb_status tb_picture_read(tb_mask **out, tb_picture_info *info, const uint8_t *bytes,
         size_t n_bytes, const tb_picture_options *options, const tb_job *job, tb_error *err)
 {
@@ -202,6 +229,10 @@ tb_status tb_picture_read(tb_mask **out, tb_picture_info *info, const uint8_t *b
         status = find_scale(&px_per_mm, &from_file, board.box, options, file.px_per_mm, err);
     if (!status)
         status = make_mask(out, &grey, &tones, &board, px_per_mm, job, err);
+    if (!status && (status = check_thickness(*out, err))) {
+        tb_mask_free(*out);
+        *out = NULL;
+    }
     if (!status && info)
         *info = (tb_picture_info){file, board.wood_is_dark ? TB_WOOD_DARK : TB_WOOD_LIGHT,
                 tones.dark, tones.light, turn_rad, turned, board.box.left, board.box.top,

@@ -15,7 +15,7 @@
  * Size   of the board: width_mm or height_mm where given, else the density written in the file.
  *        Pictures coarser than 8 px/mm with soft edges are refined, so that a line keeps its place
  *        between pixels.
- * Errors TB_EREAD: unreadable, or not two-tone (the text points to "make"); TB_EINVAL: size unknown
+ * Errors TB_EREAD: unreadable, lines only, or not two-tone (the text points to "make"); TB_EINVAL: size unknown
  *        or making no sense; TB_ENOMEM; TB_ECANCELLED. *out is NULL then
  * Cost   two bytes a pixel
  */

@@ -163,6 +163,10 @@ put("oval.png", black_oval, truth("oval.pgm", 255 - black_oval[top:bottom + 1, l
 
 put("no-size.png", WOOD, T, LIGHT, 1, dpi=None, status=-1)
 put("width.png", WOOD, T, LIGHT, 1, dpi=None, width_mm=200)
+inner, _ = cv2.findContours(BLACK, cv2.RETR_LIST, cv2.CHAIN_APPROX_NONE)
+put("outlines.png", cv2.drawContours(np.full_like(WOOD, 255), inner, -1, 0, 2), T, LIGHT, 1, status=-4)
+dots = (np.add(*np.indices(WOOD.shape)) % 6 < 2) & (WOOD == 0)
+put("hatched.png", np.where(dots, 0, 255).astype(np.uint8), T, LIGHT, 1, status=-4)
 put("white.png", np.full((300, 300), 255, np.uint8), T, LIGHT, 1, status=-4)
 put("shades.png", np.tile(np.linspace(0, 255, 900).astype(np.uint8), (600, 1)), T, LIGHT, 1,
     status=-4)

@@ -103,7 +103,8 @@ static void test_picture__takes_its_size_from_what_it_is_told(void)
             ==, TB_OK);
     g_assert_cmpfloat_with_epsilon(scale, 11, 1e-9);
     g_assert_cmpint(read_with("no-size.png", (tb_picture_options){0}, &scale, &err), ==, TB_EINVAL);
-    g_assert_cmpstr(err.text, ==, "size unknown: give --width or --height");
+    g_assert_cmpstr(err.text, ==,
+            "size unknown: say how wide the piece is, as --width 200mm, or how high: --height");
     tb_picture_options both = {.width_mm = 90, .height_mm = 80};
     g_assert_cmpint(read_with("plain.png", both, &scale, &err), ==, TB_EINVAL);
     tb_picture_options tiny = {.width_mm = 2000};
