@@ -108,8 +108,20 @@ typedef struct {
 typedef struct {
     row *rows;
     const tb_wishes *wishes;
-    tb_job job; /* within one file */
+    tb_job job;        /* within one file */
+    const tb_job *all; /* NULL: it is one file, and tells its own progress */
+    size_t n_rows;
+    atomic_size_t n_done;
 } shift;
+
+/* From whichever thread has just done with a file. */
+static void tell_progress(shift *s)
+{
+    char stage[64];
+    size_t n = atomic_fetch_add(&s->n_done, 1) + 1;
+    snprintf(stage, sizeof stage, "%zu of %zu files", n, s->n_rows);
+    tb_job_progress(s->all, stage, (double)n / (double)s->n_rows);
+}
 
 static void look_at(void *payload, size_t i)
 {
@@ -120,6 +132,7 @@ static void look_at(void *payload, size_t i)
         tb_cli_name_file(&r->err, r->path);
     if (!status)
         tb_assessment_forget(r->seen);
+    tell_progress(s);
 }
 
 /* Worst first: what can't be read, then by must, by should, by name. */
@@ -298,12 +311,14 @@ static tb_status check(tb_cli *cli, const values *v, const tb_wishes *wishes, ro
     if ((size_t)n_side_by_side > n_rows)
         n_side_by_side = (int)n_rows;
     tb_job outer = {.n_threads = n_side_by_side};
-    shift s = {.rows = rows, .wishes = wishes, .job = cli->job};
+    shift s = {.rows = rows, .wishes = wishes, .job = cli->job, .n_rows = n_rows};
     s.job.n_threads = cli->job.n_threads / n_side_by_side;
     if (s.job.n_threads < 1)
         s.job.n_threads = 1;
-    if (n_rows > 1)
+    if (n_rows > 1) {
         s.job.progress_cb = NULL;
+        s.all = &cli->job;
+    }
     tb_job_each(&outer, n_rows, look_at, &s);
     return tell(cli, v, rows, n_rows, err);
 }

@@ -20,7 +20,7 @@
 enum { MAX_THREADS = 64, MAX_FILE_BYTES = 512000000 };
 
 static atomic_bool stop;
-static bool progress_shown;
+static atomic_bool progress_shown; /* files are looked at side by side */
 
 static void stop_cb(int signal)
 {
