@@ -293,6 +293,31 @@ static void test_inspect__one_of_each_fault(void)
     }
 }
 
+/* 53 × 53 holes of 1.7 mm, 0.5 mm apart. Of the 2 × 53 × 52 walls between them as many as there are
+ * crossings, 52 × 52, only join those; each of the others closes a ring, which is a thin bridge. */
+static void test_inspect__of_thousands_of_bridges_two_thousand_are_listed(void)
+{
+    enum { HOLES = 53, PITCH_PX = 22, HOLE_PX = 17, FRAME_PX = 70 };
+    tb_mask *mask = drawn_board(130, 130, 10);
+    for (int y = 0; y < HOLES * PITCH_PX; y++)
+        for (int x = 0; x < HOLES * PITCH_PX; x++)
+            if (x % PITCH_PX < HOLE_PX && y % PITCH_PX < HOLE_PX)
+                mask->px[(y + FRAME_PX) * mask->width_px + x + FRAME_PX] = 0;
+    tb_inspection *inspection = inspect(mask);
+    int n_bridges = 0, n_must = 0;
+    for (size_t i = 0; i < inspection->n_findings; i++) {
+        const tb_finding *f = &inspection->findings[i];
+        n_must += f->severity == TB_MUST;
+        n_bridges += f->kind == TB_FINDING_THIN_BRIDGE;
+        if (f->kind == TB_FINDING_THIN_BRIDGE)
+            g_assert_cmpfloat_with_epsilon(f->measured, 0.5, 0.1);
+    }
+    g_assert_cmpint(n_bridges, ==, 2000);
+    g_assert_cmpint(inspection->n_must - n_must + n_bridges, ==, HOLES * HOLES - 1);
+    tb_inspection_free(inspection);
+    tb_mask_free(mask);
+}
+
 static void test_inspect__limits_are_checked(void)
 {
     tb_mask *mask = drawn_board(10, 10, 10);
@@ -399,6 +424,7 @@ int main(int argc, char **argv)
     ADD(strands_are_found_once_however_they_are_held);
     ADD(a_strand_is_one_finding_and_no_bridge_is_hidden);
     ADD(one_of_each_fault);
+    ADD(of_thousands_of_bridges_two_thousand_are_listed);
     ADD(limits_are_checked);
     ADD(threads_change_nothing);
     ADD(looking_again_agrees_with_looking_at_all);
