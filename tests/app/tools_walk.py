@@ -29,6 +29,18 @@ def brushes(app):
             undone(app, tool, before)
 
 
+def in_vain(app):
+    """A brush on the tone that changes nothing says so: the frame is wood whatever the tone."""
+    app.press("Tone")
+    brush(app, 3)
+    before = done(app.folder)
+    stroke_kept(app, "Darken", 0.298, 0.4, (0, 6), (0, 12))
+    wait("that nothing changed", lambda: app.text("That changed nothing yet"))
+    app.window_action("win.undo")
+    wait("the undo", lambda: done(app.folder)[1] == before[1])
+    app.press("Pattern")
+
+
 def bridge(app):
     take(app, "Place a bridge")
     before = done(app.folder)
@@ -146,8 +158,8 @@ def no_way(app):
     wait("the verdict from before", lambda: app.text(verdict))
 
 
-TOOLS = (walk.first_page, brushes, bridge, pieces, note, refused, frame, frame_pulled, mends, all_mends,
-         no_way)
+TOOLS = (walk.first_page, brushes, in_vain, bridge, pieces, note, refused, frame, frame_pulled, mends,
+         all_mends, no_way)
 
 
 if __name__ == "__main__":

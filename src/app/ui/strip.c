@@ -102,11 +102,24 @@ static void show_inspection(TbStrip *self, const tb_result *result)
                     ? g_strdup_printf(_("%.0f ft to saw"), inspection->cut_length_mm / 304.8)
                     : g_strdup_printf(_("%.1f m to saw"), inspection->cut_length_mm / 1000);
     g_autofree char *time = time_text(tb_desk_work(self->desk), result);
-    g_autofree char *facts = g_strdup_printf(_("%zu openings   ·   narrowest wood %s   ·   %s, %s"
-                                               "   ·   %d could be better"),
-            inspection->n_openings, narrowest, length, time, inspection->n_should);
+    g_autofree char *openings =
+            g_strdup_printf(ngettext("%zu opening", "%zu openings", (gulong)inspection->n_openings),
+                    inspection->n_openings);
+    g_autofree char *better = g_strdup_printf(_("%d could be better"), inspection->n_should);
+    g_autofree char *wood = g_strdup_printf(_("narrowest wood %s"), narrowest);
+    g_autofree char *sawing = g_strdup_printf("%s%s%s", length, *time ? ", " : "", time);
+    /* Loose pieces hang by nothing: there is no narrowest wood then. */
+    bool hangs = inspection->narrowest_wood_mm > 0;
+    g_autoptr(GStrvBuilder) facts = g_strv_builder_new();
+    g_strv_builder_add_many(facts, openings, sawing, NULL);
+    if (hangs)
+        g_strv_builder_add(facts, wood);
+    if (inspection->n_should > 0)
+        g_strv_builder_add(facts, better);
+    g_auto(GStrv) parts = g_strv_builder_end(facts);
+    g_autofree char *text = g_strjoinv("   ·   ", parts);
     gtk_label_set_text(self->verdict, marked);
-    gtk_label_set_text(self->facts, facts);
+    gtk_label_set_text(self->facts, text);
     set_class(self, "good", good);
     set_class(self, "bad", !good);
 }
@@ -122,11 +135,23 @@ static void show_trouble(TbStrip *self, const char *trouble, bool other_in_view)
     set_class(self, "bad", true);
 }
 
+/* Where something must be mended first, going on is not the first thing to do. */
+static void weigh_next(TbStrip *self, const tb_work_pattern *pattern)
+{
+    bool mend = tb_desk_step(self->desk) == TB_STEP_CHECK && pattern && !pattern->coarse &&
+                pattern->result->inspection->n_must > 0;
+    if (mend)
+        gtk_widget_remove_css_class(self->next, "suggested-action");
+    else
+        gtk_widget_add_css_class(self->next, "suggested-action");
+}
+
 static void update(TbStrip *self)
 {
     TbWork *work = tb_desk_work(self->desk);
     const tb_work_pattern *pattern = work ? tb_work_pattern_now(work) : NULL;
     gtk_widget_set_visible(GTK_WIDGET(self), work != NULL);
+    weigh_next(self, pattern);
     /* A first answer has not been looked over: what was found last stays in view. */
     if (work && *tb_work_trouble(work)) {
         show_trouble(self, tb_work_trouble(work), pattern != NULL);
@@ -156,6 +181,7 @@ static void step_cb(TbStrip *self)
     gtk_label_set_text(self->next_label, text);
     tb_pane_name(self->next, text);
     gtk_actionable_set_action_target_value(GTK_ACTIONABLE(self->next), g_variant_new_int32(next));
+    update(self);
 }
 
 static void work_cb(TbStrip *self)

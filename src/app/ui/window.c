@@ -19,7 +19,7 @@
 #include <glib/gstdio.h>
 
 /* A letter's usual width: about half as much again as one's own. */
-enum { LARGE_PX = 11 };
+enum { LARGE_PX = 11, SAY_S = 8 };
 
 struct _TbWindow {
     AdwApplicationWindow parent_instance;
@@ -36,6 +36,7 @@ struct _TbWindow {
     TbDesk *desk;
     GSignalGroup *work_signals;
     GtkFileChooserNative *chooser;
+    AdwToast *toast;         /* the last, while it lives */
     int n_opening;           /* files that are being looked at */
     GCancellable *rendering; /* of the demo photograph */
     tb_view view_before;     /* while the photograph is held up */
@@ -46,7 +47,12 @@ G_DEFINE_FINAL_TYPE(TbWindow, tb_window, ADW_TYPE_APPLICATION_WINDOW)
 
 static void say_cb(TbWindow *self, const char *text, gboolean may_undo)
 {
+    /* Said already, and still there to be read: a queue would speak of what is long past. */
+    if (self->toast && g_str_equal(adw_toast_get_title(self->toast), text))
+        return;
     AdwToast *toast = adw_toast_new(text);
+    adw_toast_set_timeout(toast, SAY_S);
+    g_set_weak_pointer(&self->toast, toast);
     if (may_undo) {
         adw_toast_set_button_label(toast, _("Undo"));
         adw_toast_set_action_name(toast, "win.undo");
@@ -545,6 +551,7 @@ static void tb_window_dispose(GObject *object)
 {
     TbWindow *self = TB_WINDOW(object);
     g_clear_object(&self->chooser);
+    g_clear_weak_pointer(&self->toast);
     if (self->rendering)
         g_cancellable_cancel(self->rendering);
     if (self->desk)
