@@ -176,6 +176,65 @@ static void test_work__is_all_there_when_opened_again(fixture *f, gconstpointer 
     g_assert_cmpint(pixel_at(f->work, 40, 55), ==, 0);
 }
 
+static void say_cb(TbWork *work, const char *text, int *n)
+{
+    (void)work;
+    *n += *text != '\0';
+}
+
+/* What was found in one pattern is of no use in another, nor where there is none yet. */
+static void test_work__mends_only_what_was_found_in_the_pattern_at_hand(
+        fixture *f, gconstpointer unused)
+{
+    int n_told = 0;
+    tb_settings s = tb_work_state(f->work)->settings;
+    (void)unused;
+    s.tie = 0;
+    tb_work_set(f->work, &s);
+    draw(f->work, TB_STROKE_SAW, 40, 50, 20);
+    draw(f->work, TB_STROKE_WOOD, 40, 50, 8);
+    wait_until_settled(f->work);
+    tb_result *found = tb_work_inspected_hold(f->work);
+    g_assert_cmpuint(found->inspection->n_findings, >, 0);
+    tb_mend mends[TB_MENDS_MOST];
+    tb_mends_of(mends, found->inspection->findings[0].kind);
+    size_t n_actions = tb_work_state(f->work)->n_actions;
+    g_signal_connect(f->work, "trouble", G_CALLBACK(say_cb), &n_told);
+    s.width_mm = 90;
+    tb_work_set(f->work, &s); /* the board lies otherwise from here on, though nothing shows it */
+    g_assert_false(tb_work_mend(f->work, found, 0, mends[0]));
+    wait_until_settled(f->work);
+    g_assert_false(tb_work_mend(f->work, found, 0, mends[0]));
+    g_assert_cmpint(n_told, ==, 2);
+    g_assert_cmpuint(tb_work_state(f->work)->n_actions, ==, n_actions + 1);
+    tb_result *now = tb_work_inspected(f->work);
+    g_assert_cmpuint(now->inspection->n_findings, >, 0);
+    g_assert_false(tb_work_mend(f->work, now, now->inspection->n_findings, mends[0]));
+    tb_mends_of(mends, now->inspection->findings[0].kind);
+    g_assert_true(tb_work_mend(f->work, now, 0, mends[0]));
+    tb_result_release(found);
+}
+
+static void test_work__has_found_nothing_where_there_is_no_pattern(fixture *f, gconstpointer unused)
+{
+    g_autoptr(GError) error = NULL;
+    g_autofree char *path = g_build_filename(f->folder, "another.tombolo", NULL);
+    tb_result *found = tb_work_inspected_hold(f->work);
+    (void)unused;
+    TbWork *another = tb_work_new_from_photo(f->photo, path, NULL, &error);
+    g_assert_no_error(error);
+    g_assert_null(tb_work_inspected(another)); /* it has only just begun */
+    g_assert_false(tb_work_mend(another, found, 0, TB_MEND_THICKEN));
+    g_assert_false(tb_work_mend(another, NULL, 0, TB_MEND_THICKEN));
+    g_assert_cmpint(tb_work_mend_all(another, false).n_drawn, ==, 0);
+    tb_result_release(found);
+    tb_work_stop(another);
+    while (tb_work_busy(another))
+        g_main_context_iteration(NULL, TRUE);
+    g_object_unref(another);
+    g_remove(path);
+}
+
 static void test_work__mends_what_must_be_mended(fixture *f, gconstpointer unused)
 {
     tb_settings s = tb_work_state(f->work)->settings;
@@ -512,6 +571,8 @@ int main(int argc, char **argv)
     ADD("/model/draws_and_takes_back", test_work__draws_and_takes_back);
     ADD("/model/answers_a_drag", test_work__answers_a_drag_without_falling_behind);
     ADD("/model/opened_again", test_work__is_all_there_when_opened_again);
+    ADD("/model/mends-what-was-found", test_work__mends_only_what_was_found_in_the_pattern_at_hand);
+    ADD("/model/nothing-found-yet", test_work__has_found_nothing_where_there_is_no_pattern);
     ADD("/model/mends", test_work__mends_what_must_be_mended);
     ADD("/model/gives-way", test_work__gives_way_where_it_is_told_to);
     ADD("/model/refuses", test_work__refuses_a_bridge);

@@ -16,6 +16,7 @@ struct _TbDesk {
     tb_habits *habits;
     TbWork *work;
     TbPages *pages;
+    char *no_pages; /* why there are none; may be NULL */
     int step, finding, bridge;
     int tools[TB_N_STEPS];
     int views[2]; /* of all other steps, of the first */
@@ -212,8 +213,25 @@ TbPages *tb_desk_pages(TbDesk *self)
 
 void tb_desk_set_pages(TbDesk *self, TbPages *pages)
 {
-    if (g_set_object(&self->pages, pages))
+    bool told = self->no_pages != NULL;
+    g_clear_pointer(&self->no_pages, g_free);
+    if (g_set_object(&self->pages, pages) || told)
         notify(self, PROP_PAGES);
+}
+
+void tb_desk_set_no_pages(TbDesk *self, const char *why)
+{
+    if (g_strcmp0(self->no_pages, why) == 0)
+        return;
+    g_free(self->no_pages);
+    self->no_pages = g_strdup(why);
+    g_clear_object(&self->pages);
+    notify(self, PROP_PAGES);
+}
+
+const char *tb_desk_no_pages(TbDesk *self)
+{
+    return self->no_pages ? self->no_pages : "";
 }
 
 void tb_desk_glide(TbDesk *self, double x_mm, double y_mm)
@@ -328,6 +346,7 @@ static void tb_desk_dispose(GObject *object)
 static void tb_desk_finalize(GObject *object)
 {
     tb_habits_free(TB_DESK(object)->habits);
+    g_free(TB_DESK(object)->no_pages);
     G_OBJECT_CLASS(tb_desk_parent_class)->finalize(object);
 }
 

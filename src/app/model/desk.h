@@ -102,6 +102,9 @@ void tb_desk_set_bridge(TbDesk *self, int bridge);
 
 TbPages *tb_desk_pages(TbDesk *self);
 void tb_desk_set_pages(TbDesk *self, TbPages *pages);
+/* There are none, and why: a line for the user; notifies of `pages`. "" while nothing is known. */
+void tb_desk_set_no_pages(TbDesk *self, const char *why);
+const char *tb_desk_no_pages(TbDesk *self);
 
 void tb_desk_glide(TbDesk *self, double x_mm, double y_mm);
 void tb_desk_say(TbDesk *self, const char *text, bool may_undo);

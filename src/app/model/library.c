@@ -177,3 +177,12 @@ char **tb_library_recent(unsigned most)
     g_array_unref(entries);
     return (char **)g_ptr_array_free(paths, FALSE);
 }
+
+char *tb_library_place(const char *path)
+{
+    const char *home = g_get_home_dir();
+    size_t n = strlen(home);
+    g_autofree char *shown = g_filename_display_name(path);
+    bool below = n > 1 && strncmp(path, home, n) == 0 && path[n] == '/';
+    return below ? g_strconcat("~", shown + n, NULL) : g_steal_pointer(&shown);
+}

@@ -20,4 +20,7 @@ TbWork *tb_library_open_finish(GAsyncResult *result, bool *drawn, GError **error
 /* Paths of the projects that were open lately, newest first, at most `most`. */
 char **tb_library_recent(unsigned most);
 
+/* Where a file lies, for people: "~/Documents/keeper.pdf". To be freed by g_free(). */
+char *tb_library_place(const char *path);
+
 #endif

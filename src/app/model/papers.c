@@ -224,3 +224,9 @@ bool tb_papers_make_finish(
     tb_work_error_set(error, &err);
     return false;
 }
+
+const char *tb_papers_path(GAsyncResult *result)
+{
+    const making *m = g_task_get_task_data(G_TASK(result));
+    return m->wish.path;
+}

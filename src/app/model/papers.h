@@ -31,4 +31,7 @@ void tb_papers_look_async(
         TbWork *work, const tb_papers_wish *wish, GAsyncReadyCallback done_cb, gpointer payload);
 TbPages *tb_papers_look_finish(TbWork *work, GAsyncResult *result, GError **error);
 
+/* Where it went: of a set the folder that was made. Borrowed from the result. */
+const char *tb_papers_path(GAsyncResult *result);
+
 #endif

@@ -10,6 +10,7 @@
 #include "base/alloc.h"
 #include "flow/local.h"
 
+#include <glib/gi18n.h>
 #include <string.h>
 
 static const double COARSE_PX_PER_MM = 4;
@@ -430,6 +431,15 @@ const char *tb_work_trouble(TbWork *self)
     return self->trouble;
 }
 
+const char *tb_work_remedy(TbWork *self)
+{
+    if (!*self->trouble)
+        return "";
+    return tb_work_state(self)->n_actions > 0
+                   ? _("Undo the last change, or change something else.")
+                   : _("Take another photograph, or another part of this one.");
+}
+
 /* ---- actions --------------------------------------------------------------------------------- */
 
 /* Tells what came of an action; true when the project has another state. */
@@ -484,6 +494,45 @@ void tb_work_draw(TbWork *self, const tb_stroke *stroke)
     acted(self, tb_project_draw(self->project, stroke, &err), &err);
 }
 
+tb_result *tb_work_inspected(TbWork *self)
+{
+    return self->pattern.coarse || *self->trouble ? NULL : self->pattern.result;
+}
+
+tb_result *tb_work_inspected_hold(TbWork *self)
+{
+    tb_result *result = tb_work_inspected(self);
+    if (result)
+        atomic_fetch_add(&result->n_holders, 1);
+    return result;
+}
+
+/* Strokes that came since leave the finding where it was; settings may lay the board otherwise. */
+static bool at_hand(TbWork *self, const tb_result *inspected, size_t finding)
+{
+    const tb_settings *asked = &tb_work_state(self)->settings;
+    return inspected && inspected == tb_work_inspected(self) &&
+           finding < inspected->inspection->n_findings &&
+           (tb_work_settled(self) || memcmp(asked, &self->pattern.settings, sizeof *asked) == 0);
+}
+
+bool tb_work_mend(TbWork *self, const tb_result *inspected, size_t finding, tb_mend how)
+{
+    tb_error err = {0};
+    tb_stroke stroke = {0};
+    if (!at_hand(self, inspected, finding)) {
+        g_signal_emit(self, signals[TROUBLE], 0,
+                _("The pattern is another one now: wait until it has been looked over"));
+        return false;
+    }
+    tb_status status = tb_mend_stroke(&stroke, &inspected->inspection->findings[finding], how,
+            inspected->pattern, &inspected->limits, &err);
+    if (!status)
+        status = tb_project_draw(self->project, &stroke, &err);
+    tb_stroke_clear(&stroke);
+    return acted(self, status, &err);
+}
+
 /* TB_OK and nothing drawn where the finding has no mend, or it can't be made. */
 static tb_status mend(
         TbWork *self, tb_mending *done, const tb_finding *finding, bool gives_way, tb_error *err)
@@ -510,7 +559,7 @@ tb_mending tb_work_mend_all(TbWork *self, bool gives_way)
     tb_error err = {0};
     tb_status status = TB_OK;
     tb_mending done = {0};
-    if (!self->pattern.result)
+    if (!tb_work_inspected(self))
         return done;
     const tb_inspection *inspection = self->pattern.result->inspection;
     for (size_t i = 0; !status && i < inspection->n_findings; i++)

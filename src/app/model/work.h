@@ -69,12 +69,23 @@ bool tb_work_busy(TbWork *self);
 bool tb_work_settled(TbWork *self);
 /* "" or why there is no pattern of the newest state. */
 const char *tb_work_trouble(TbWork *self);
+/* What the user can do about it; "" where there is no trouble. Static. */
+const char *tb_work_remedy(TbWork *self);
 
 void tb_work_set(TbWork *self, const tb_settings *settings);
 /* The same in the course of a drag, answered on the coarse grid first. The drag ends by itself when
  * nothing has come for a third of a second; all of it is one action. */
 void tb_work_slide(TbWork *self, const tb_settings *settings);
 void tb_work_draw(TbWork *self, const tb_stroke *stroke);
+/* What is known of the newest pattern that was looked over: NULL where there is none, where only a
+ * first answer is, or where what was asked for since could not be made. Borrowed. */
+tb_result *tb_work_inspected(TbWork *self);
+/* A hold on it, to be let go by tb_result_release(); NULL as above. */
+tb_result *tb_work_inspected_hold(TbWork *self);
+/* Draws one mend of a finding of `inspected`. False, and `trouble` tells why, where that is not the
+ * inspection at hand any more or the board lies otherwise by now, and where the mend can't be made.
+ */
+bool tb_work_mend(TbWork *self, const tb_result *inspected, size_t finding, tb_mend how);
 /* Draws the first mend of every finding that must be mended, or, where it gives way, the last: what
  * can be closed or taken out is. */
 tb_mending tb_work_mend_all(TbWork *self, bool gives_way);

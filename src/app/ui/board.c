@@ -314,6 +314,8 @@ static void pages_cb(TbBoard *self)
     g_set_object(&self->pages, tb_desk_pages(self->desk));
     fit_tiles(self);
     if (!self->pages) {
+        const char *why = tb_desk_no_pages(self->desk);
+        gtk_label_set_text(self->waiting, *why ? why : _("The pages are being drawn…"));
         self->open = -1;
         tb_board_show_all(self);
     } else if (self->open < 0) {
@@ -448,7 +450,10 @@ static void tb_board_init(TbBoard *self)
     gtk_widget_set_hexpand(GTK_WIDGET(self->stack), TRUE);
     gtk_widget_set_vexpand(GTK_WIDGET(self->stack), TRUE);
     gtk_box_append(GTK_BOX(self), GTK_WIDGET(self->stack));
-    self->waiting = GTK_LABEL(gtk_label_new(_("The pages are being drawn…")));
+    self->waiting = GTK_LABEL(gtk_label_new(NULL));
+    gtk_label_set_wrap(self->waiting, TRUE);
+    gtk_label_set_justify(self->waiting, GTK_JUSTIFY_CENTER);
+    gtk_label_set_max_width_chars(self->waiting, 48);
     gtk_widget_add_css_class(GTK_WIDGET(self->waiting), "dim-label");
     gtk_stack_add_named(self->stack, GTK_WIDGET(self->waiting), "waiting");
     add_all(self);

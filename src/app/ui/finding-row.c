@@ -12,8 +12,7 @@ struct _TbFindingRow {
 
     TbDesk *desk;
     int index;
-    tb_finding finding; /* a copy, without its extent */
-    tb_limits limits;
+    tb_result *inspected; /* held: the finding is its index-th */
 };
 
 G_DEFINE_FINAL_TYPE(TbFindingRow, tb_finding_row, GTK_TYPE_LIST_BOX_ROW)
@@ -46,6 +45,11 @@ static const char *mend_title(tb_mend mend)
     return _(TITLES[mend]);
 }
 
+static const tb_finding *finding_of(TbFindingRow *self)
+{
+    return &self->inspected->inspection->findings[self->index];
+}
+
 int tb_finding_row_index(TbFindingRow *self)
 {
     return self->index;
@@ -56,29 +60,22 @@ static void show_cb(GtkWidget *widget, const char *name, GVariant *parameter)
     TbFindingRow *self = TB_FINDING_ROW(widget);
     (void)name;
     (void)parameter;
+    TbWork *work = tb_desk_work(self->desk);
+    if (!work || tb_work_inspected(work) != self->inspected)
+        return;
     tb_desk_set_finding(self->desk, self->index);
-    tb_desk_glide(self->desk, self->finding.x_mm, self->finding.y_mm);
+    tb_desk_glide(self->desk, finding_of(self)->x_mm, finding_of(self)->y_mm);
 }
 
 static void mend_cb(GtkButton *button, TbFindingRow *self)
 {
     tb_mend mend = (tb_mend)GPOINTER_TO_INT(g_object_get_data(G_OBJECT(button), "mend"));
     TbWork *work = tb_desk_work(self->desk);
-    tb_stroke stroke;
-    tb_error err = {0};
-    if (!work)
-        return;
-    if (tb_mend_stroke(&stroke, &self->finding, mend, tb_work_pattern_now(work)->result->pattern,
-                &self->limits, &err)) {
-        g_autofree char *text = tb_local(err.text);
-        tb_desk_say(self->desk, text, false);
-    } else {
-        g_autofree char *text = g_strdup_printf(
-                _("%s: %s"), tb_finding_title(self->finding.kind), mend_title(mend));
-        tb_work_draw(work, &stroke);
-        tb_desk_say(self->desk, text, true);
-    }
-    tb_stroke_clear(&stroke);
+    g_autoptr(TbDesk) desk = g_object_ref(self->desk); /* the row may go with what it tells of */
+    g_autofree char *text = g_strdup_printf(
+            _("%s: %s"), tb_finding_title(finding_of(self)->kind), mend_title(mend));
+    if (work && tb_work_mend(work, self->inspected, (size_t)self->index, mend))
+        tb_desk_say(desk, text, true);
 }
 
 char *tb_finding_measure(TbDesk *desk, const tb_finding *f)
@@ -123,7 +120,7 @@ static GtkWidget *mend_buttons(TbFindingRow *self)
 {
     GtkWidget *row = gtk_box_new(GTK_ORIENTATION_HORIZONTAL, 8);
     tb_mend mends[TB_MENDS_MOST];
-    int n = tb_mends_of(mends, self->finding.kind);
+    int n = tb_mends_of(mends, finding_of(self)->kind);
     for (int i = 0; i < n; i++) {
         GtkWidget *button = gtk_button_new_with_label(mend_title(mends[i]));
         g_autofree char *label = g_strdup_printf("%s, %d", mend_title(mends[i]), self->index + 1);
@@ -138,7 +135,9 @@ static GtkWidget *mend_buttons(TbFindingRow *self)
 
 static void tb_finding_row_finalize(GObject *object)
 {
-    g_clear_object(&TB_FINDING_ROW(object)->desk);
+    TbFindingRow *self = TB_FINDING_ROW(object);
+    g_clear_object(&self->desk);
+    g_clear_pointer(&self->inspected, tb_result_release);
     G_OBJECT_CLASS(tb_finding_row_parent_class)->finalize(object);
 }
 
@@ -156,19 +155,16 @@ static void tb_finding_row_init(TbFindingRow *self)
 GtkWidget *tb_finding_row_new(TbDesk *desk, int index)
 {
     TbFindingRow *self = g_object_new(TB_TYPE_FINDING_ROW, NULL);
-    const tb_work_pattern *pattern = tb_work_pattern_now(tb_desk_work(desk));
     self->desk = g_object_ref(desk);
     self->index = index;
-    self->finding = pattern->result->inspection->findings[index];
-    self->finding.extent = NULL;
-    self->finding.n_extent = 0;
-    self->limits = pattern->result->limits;
-    bool must = self->finding.severity == TB_MUST;
-    const char *kind = tb_finding_title(self->finding.kind);
+    self->inspected = tb_work_inspected_hold(tb_desk_work(desk));
+    const tb_finding *finding = finding_of(self);
+    bool must = finding->severity == TB_MUST;
+    const char *kind = tb_finding_title(finding->kind);
     g_autofree char *title = must ? g_strdup_printf(_("%d   %s, must be mended"), index + 1, kind)
                                   : g_strdup_printf("%d   %s", index + 1, kind);
-    g_autofree char *measure = tb_finding_measure(desk, &self->finding);
-    g_autofree char *advice = advice_of(desk, &self->finding);
+    g_autofree char *measure = tb_finding_measure(desk, finding);
+    g_autofree char *advice = advice_of(desk, finding);
     GtkWidget *box = gtk_box_new(GTK_ORIENTATION_VERTICAL, 4);
     gtk_widget_add_css_class(box, "finding");
     gtk_box_append(GTK_BOX(box), text_label(title, must ? "must" : "heading"));

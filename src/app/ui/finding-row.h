@@ -9,7 +9,8 @@
 #define TB_TYPE_FINDING_ROW (tb_finding_row_get_type())
 G_DECLARE_FINAL_TYPE(TbFindingRow, tb_finding_row, TB, FINDING_ROW, GtkListBoxRow)
 
-/* Of the index-th finding of the desk's present pattern. Action finding.show takes the bench there.
+/* Of the index-th finding of the desk's work's present inspection, which there must be. Action
+ * finding.show takes the bench there.
  */
 GtkWidget *tb_finding_row_new(TbDesk *desk, int index);
 int tb_finding_row_index(TbFindingRow *self);

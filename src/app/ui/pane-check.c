@@ -25,7 +25,7 @@ struct _TbCheckPane {
     GtkListBox *list;
     GtkBox *kinds;
     unsigned open; /* bits of the kinds that are unfolded */
-    GtkWidget *mend_all;
+    GtkWidget *mend_all, *undo;
     /* what mending all did, and what takes it back while nothing else has been done since */
     GtkLabel *account;
     GtkWidget *take_back;
@@ -41,8 +41,8 @@ G_DEFINE_FINAL_TYPE(TbCheckPane, tb_check_pane, GTK_TYPE_BOX)
 static const tb_inspection *inspection_of(TbCheckPane *self)
 {
     TbWork *work = tb_desk_work(self->desk);
-    const tb_work_pattern *pattern = work ? tb_work_pattern_now(work) : NULL;
-    return pattern && !pattern->coarse ? pattern->result->inspection : NULL;
+    const tb_result *result = work ? tb_work_inspected(work) : NULL;
+    return result ? result->inspection : NULL;
 }
 
 static void activated_cb(GtkListBox *list, GtkListBoxRow *row, TbCheckPane *self)
@@ -197,18 +197,40 @@ static void set_text(GtkLabel *label, char *text)
     g_free(text);
 }
 
+static void show_verdict(TbCheckPane *self, const char *text, const char *css_class)
+{
+    static const char *const CLASSES[] = {"success", "error"};
+    for (size_t i = 0; i < G_N_ELEMENTS(CLASSES); i++)
+        gtk_widget_remove_css_class(GTK_WIDGET(self->verdict), CLASSES[i]);
+    if (css_class)
+        gtk_widget_add_css_class(GTK_WIDGET(self->verdict), css_class);
+    gtk_label_set_text(self->verdict, text);
+}
+
+/* Nothing was looked over: what hinders it, and what to do about it, or that it will be. */
+static void show_none(TbCheckPane *self)
+{
+    TbWork *work = tb_desk_work(self->desk);
+    const char *trouble = work ? tb_work_trouble(work) : "";
+    bool may_undo = work && tb_work_state(work)->n_actions > 0;
+    show_verdict(self, *trouble ? _("Not yet.") : _("At work…"), *trouble ? "error" : NULL);
+    set_text(self->count, g_strdup(trouble));
+    set_text(self->advice, g_strdup(work ? tb_work_remedy(work) : ""));
+    gtk_widget_set_visible(self->undo, *trouble && may_undo);
+}
+
 /* First whether it can be sawn, and loud; then in a low voice what could be better. */
 static void show_counts(TbCheckPane *self, const tb_inspection *inspection)
 {
     int n_must = inspection->n_must, n_should = inspection->n_should;
-    gtk_widget_remove_css_class(GTK_WIDGET(self->verdict), n_must ? "success" : "error");
-    gtk_widget_add_css_class(GTK_WIDGET(self->verdict), n_must ? "error" : "success");
-    gtk_label_set_text(self->verdict, n_must ? _("Not yet.") : _("It can be sawn."));
+    bool good = n_must == 0 && inspection->n_pieces > 0;
+    show_verdict(self, good ? _("It can be sawn.") : _("Not yet."), good ? "success" : "error");
     set_text(self->count,
-            n_must ? g_strdup_printf(ngettext("%d place must be mended first.",
-                                             "%d places must be mended first.", (gulong)n_must),
-                             n_must)
-                   : g_strdup(_("Nothing must be mended.")));
+            inspection->n_pieces == 0 ? g_strdup(_("There is no wood at all."))
+            : n_must                  ? g_strdup_printf(ngettext("%d place must be mended first.",
+                                                                "%d places must be mended first.", (gulong)n_must),
+                                                n_must)
+                                      : g_strdup(_("Nothing must be mended.")));
     set_text(self->advice,
             n_should ? g_strdup_printf(
                                ngettext("%d place could be better, if you like:",
@@ -219,18 +241,23 @@ static void show_counts(TbCheckPane *self, const tb_inspection *inspection)
 
 static void fill(TbCheckPane *self)
 {
+    TbWork *work = tb_desk_work(self->desk);
     const tb_inspection *inspection = inspection_of(self);
-    if (!inspection)
-        return;
+    bool must = inspection && inspection->n_must > 0;
     self->stale = false;
     place at = take_focus(self);
     clear(self);
-    fill_list(self, self->list, TB_MUST, -1);
-    fill_kinds(self, inspection);
-    show_counts(self, inspection);
-    gtk_widget_set_visible(GTK_WIDGET(self->list), inspection->n_must > 0);
-    gtk_widget_set_visible(self->mend_all, inspection->n_must > 0);
-    give_focus(self, at);
+    gtk_widget_set_visible(self->undo, FALSE);
+    gtk_widget_set_visible(GTK_WIDGET(self->list), must);
+    gtk_widget_set_visible(self->mend_all, must);
+    if (inspection) {
+        fill_list(self, self->list, TB_MUST, -1);
+        fill_kinds(self, inspection);
+        show_counts(self, inspection);
+        give_focus(self, at);
+    } else if (work) {
+        show_none(self);
+    }
 }
 
 /* Findings are shown on the bench while this step is the one; rows are made when they are seen. */
@@ -241,6 +268,26 @@ static void update(TbCheckPane *self)
     tb_desk_set_shown(self->desk, here ? shown | TB_SHOW_FINDINGS : shown);
     if (here && self->stale)
         fill(self);
+    else if (self->stale)
+        clear(self);
+}
+
+/* A first answer, while a slider moves, is not looked over: what was found last stays in view. */
+static bool only_sketched(TbCheckPane *self)
+{
+    TbWork *work = tb_desk_work(self->desk);
+    const tb_work_pattern *pattern = work ? tb_work_pattern_now(work) : NULL;
+    return pattern && pattern->coarse && !*tb_work_trouble(work);
+}
+
+static void trouble_cb(TbCheckPane *self)
+{
+    if (inspection_of(self) || only_sketched(self))
+        return;
+    self->rounds_left = 0;
+    self->stale = true;
+    tb_desk_set_finding(self->desk, -1);
+    update(self);
 }
 
 /* The account stands until something else is done. */
@@ -315,6 +362,8 @@ static void pattern_cb(TbCheckPane *self)
 {
     const tb_inspection *inspection = inspection_of(self);
     TbWork *work = tb_desk_work(self->desk);
+    if (only_sketched(self))
+        return;
     self->stale = true;
     tb_desk_set_finding(self->desk, -1);
     update(self);
@@ -347,6 +396,9 @@ static void take_back_cb(GtkButton *button, TbCheckPane *self)
 static void work_cb(TbCheckPane *self)
 {
     g_signal_group_set_target(self->work_signals, tb_desk_work(self->desk));
+    self->rounds_left = 0;
+    self->done = (tb_mending){0};
+    gtk_label_set_text(self->account, "");
     show_account(self);
     pattern_cb(self);
 }
@@ -391,6 +443,11 @@ static void tb_check_pane_init(TbCheckPane *self)
     gtk_widget_set_size_request(self->mend_all, -1, 60);
     g_signal_connect_object(self->mend_all, "clicked", G_CALLBACK(mend_all_cb), self, 0);
     gtk_box_append(GTK_BOX(self), self->mend_all);
+    self->undo = gtk_button_new_with_label(_("Undo"));
+    gtk_actionable_set_action_name(GTK_ACTIONABLE(self->undo), "win.undo");
+    gtk_widget_set_size_request(self->undo, -1, 60);
+    gtk_widget_set_visible(self->undo, FALSE);
+    gtk_box_append(GTK_BOX(self), self->undo);
     self->account = GTK_LABEL(tb_pane_heading(""));
     gtk_widget_set_visible(GTK_WIDGET(self->account), FALSE);
     gtk_box_append(GTK_BOX(self), GTK_WIDGET(self->account));
@@ -408,6 +465,7 @@ static void tb_check_pane_init(TbCheckPane *self)
     gtk_box_append(GTK_BOX(self), GTK_WIDGET(self->kinds));
     self->work_signals = g_signal_group_new(TB_TYPE_WORK);
     g_signal_group_connect_swapped(self->work_signals, "pattern", G_CALLBACK(pattern_cb), self);
+    g_signal_group_connect_swapped(self->work_signals, "trouble", G_CALLBACK(trouble_cb), self);
     g_signal_group_connect_swapped(self->work_signals, "changed", G_CALLBACK(show_account), self);
 }
 

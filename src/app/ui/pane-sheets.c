@@ -1,4 +1,5 @@
 /* app/ui/pane-sheets.c: paper, ink and words; printing, saving and sharing. */
+#include "app/model/library.h"
 #include "app/model/papers.h"
 #include "app/ui/pane-tools.h"
 #include "app/ui/pane.h"
@@ -13,6 +14,7 @@
 #define TB_TYPE_SHEETS_PANE (tb_sheets_pane_get_type())
 G_DECLARE_FINAL_TYPE(TbSheetsPane, tb_sheets_pane, TB, SHEETS_PANE, GtkBox)
 
+enum { PRINT, SAVE, SHARE, SET, N_TAKERS };
 enum { TITLE, DESIGNER, CREDIT, PERMISSION, N_WORDS };
 
 struct _TbSheetsPane {
@@ -22,13 +24,13 @@ struct _TbSheetsPane {
     GSignalGroup *work_signals;
     GtkWidget *paper, *ink, *marks, *overlap, *bar, *order;
     GtkWidget *words[N_WORDS];
+    GtkWidget *takers[N_TAKERS]; /* what prints or writes the pages */
     GtkLabel *n_pages, *account;
     GtkFileChooserNative *chooser;
     bool following;
     bool looking, look_again; /* pages are being drawn; something has changed since */
     bool sharing;             /* the chooser asks for a share copy */
     char *print_path;
-    char *written;         /* name of what was written last */
     double printed_bar_mm; /* what the sheets at print_path were made for */
     GtkPrintJob *printing; /* waits for sheets that its printer needs otherwise */
     GtkLabel *printer;
@@ -85,6 +87,27 @@ static void show_account(TbSheetsPane *self, const tb_sheet_account *account)
     gtk_label_set_text(self->account, text);
 }
 
+/* What the pattern's trouble is stands here as well, and what to do about it. */
+static void show_no_pages(TbSheetsPane *self, const char *why, const char *remedy)
+{
+    g_autofree char *text = g_strdup_printf("%s.\n%s", why, remedy);
+    gtk_label_set_text(self->n_pages, _("No pages"));
+    gtk_label_set_text(self->account, text);
+    tb_desk_set_no_pages(self->desk, text);
+}
+
+/* Nothing can be made of pages that are not there. */
+static void pages_cb(TbSheetsPane *self)
+{
+    bool there = tb_desk_pages(self->desk) != NULL;
+    for (int i = 0; i < N_TAKERS; i++)
+        gtk_widget_set_sensitive(self->takers[i], there);
+    if (!there && !*tb_desk_no_pages(self->desk)) {
+        gtk_label_set_text(self->n_pages, "");
+        gtk_label_set_text(self->account, "");
+    }
+}
+
 static void looked_cb(GObject *source, GAsyncResult *result, gpointer payload)
 {
     g_autoptr(TbSheetsPane) self = payload;
@@ -94,12 +117,11 @@ static void looked_cb(GObject *source, GAsyncResult *result, gpointer payload)
     if (!self->desk || tb_desk_work(self->desk) != TB_WORK(source))
         return;
     if (pages) {
+        tb_desk_set_pages(self->desk, pages);
         show_account(self, tb_pages_account(pages));
     } else {
-        gtk_label_set_text(self->n_pages, _("No pages"));
-        gtk_label_set_text(self->account, error->message);
+        show_no_pages(self, error->message, tb_work_remedy(TB_WORK(source)));
     }
-    tb_desk_set_pages(self->desk, pages);
     if (self->look_again)
         look(self);
 }
@@ -110,6 +132,10 @@ static void look(TbSheetsPane *self)
     if (!work || tb_desk_step(self->desk) != TB_STEP_SHEETS || !tb_work_settled(work))
         return;
     self->look_again = self->looking;
+    if (*tb_work_trouble(work)) {
+        show_no_pages(self, tb_work_trouble(work), tb_work_remedy(work));
+        return;
+    }
     if (self->looking)
         return;
     self->looking = true;
@@ -126,7 +152,8 @@ static void made_cb(GObject *source, GAsyncResult *result, gpointer payload)
     g_autoptr(GError) error = NULL;
     tb_sheet_account account;
     bool good = tb_papers_make_finish(TB_WORK(source), result, &account, &error);
-    g_autofree char *text = good ? g_strdup_printf(_("Written: %s"), self->written) : NULL;
+    g_autofree char *place = good ? tb_library_place(tb_papers_path(result)) : NULL;
+    g_autofree char *text = good ? g_strdup_printf(_("Written: %s"), place) : NULL;
     if (self->desk)
         tb_desk_say(self->desk, good ? text : error->message, false);
 }
@@ -139,8 +166,6 @@ static void chosen_file_cb(GtkNativeDialog *dialog, int response, TbSheetsPane *
         g_autofree char *path = g_file_get_path(file);
         tb_papers_wish wish = wish_of(self, path);
         wish.share = self->sharing;
-        g_free(self->written);
-        self->written = g_filename_display_basename(path);
         tb_papers_make_async(work, &wish, made_cb, g_object_ref(self));
     }
     g_clear_object(&self->chooser);
@@ -424,7 +449,7 @@ static void add_words(TbSheetsPane *self)
     }
 }
 
-static void add_button(
+static GtkWidget *add_button(
         TbSheetsPane *self, const char *label, GCallback clicked_cb, const char *css_class)
 {
     GtkWidget *button = gtk_button_new_with_label(label);
@@ -433,6 +458,7 @@ static void add_button(
         gtk_widget_add_css_class(button, css_class);
     g_signal_connect_object(button, "clicked", clicked_cb, self, 0);
     gtk_box_append(GTK_BOX(self), button);
+    return button;
 }
 
 static GtkWidget *add_list(TbSheetsPane *self, const char *label, const char *const *names)
@@ -502,7 +528,6 @@ static void tb_sheets_pane_dispose(GObject *object)
     g_clear_object(&self->chooser);
     g_clear_object(&self->printing);
     g_clear_object(&self->work_signals);
-    g_clear_pointer(&self->written, g_free);
     g_clear_object(&self->desk);
     g_clear_pointer(&self->print_path, g_free);
     G_OBJECT_CLASS(tb_sheets_pane_parent_class)->dispose(object);
@@ -534,10 +559,10 @@ static void tb_sheets_pane_init(TbSheetsPane *self)
     self->marks = add_list(self, _("Marks"), marks);
     add_overlap(self);
     add_account(self);
-    add_button(self, _("Print…"), G_CALLBACK(print_cb), "suggested-action");
-    add_button(self, _("Save as PDF…"), G_CALLBACK(save_cb), NULL);
-    add_button(self, _("Share a copy…"), G_CALLBACK(share_cb), NULL);
-    add_button(self, _("Everything in a folder…"), G_CALLBACK(set_cb), NULL);
+    self->takers[PRINT] = add_button(self, _("Print…"), G_CALLBACK(print_cb), "suggested-action");
+    self->takers[SAVE] = add_button(self, _("Save as PDF…"), G_CALLBACK(save_cb), NULL);
+    self->takers[SHARE] = add_button(self, _("Share a copy…"), G_CALLBACK(share_cb), NULL);
+    self->takers[SET] = add_button(self, _("Everything in a folder…"), G_CALLBACK(set_cb), NULL);
     add_bar(self);
     add_order(self);
     add_words(self);
@@ -552,9 +577,11 @@ GtkWidget *tb_sheets_pane_new(TbDesk *desk)
     TbSheetsPane *self = g_object_new(TB_TYPE_SHEETS_PANE, "css-name", "pane", NULL);
     self->desk = g_object_ref(desk);
     g_signal_connect_object(desk, "notify::work", G_CALLBACK(work_cb), self, G_CONNECT_SWAPPED);
+    g_signal_connect_object(desk, "notify::pages", G_CALLBACK(pages_cb), self, G_CONNECT_SWAPPED);
     g_signal_connect_object(desk, "notify::step", G_CALLBACK(look), self, G_CONNECT_SWAPPED);
     g_signal_connect_object(desk, "notify::inches", G_CALLBACK(look), self, G_CONNECT_SWAPPED);
     show_printer(self);
+    pages_cb(self);
     work_cb(self);
     return GTK_WIDGET(self);
 }

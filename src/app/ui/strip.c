@@ -1,6 +1,7 @@
 /* app/ui/strip.c: see strip.h. */
 #include "app/ui/strip.h"
 
+#include "app/model/library.h"
 #include "app/ui/pane-tools.h"
 #include "flow/local.h"
 #include "flow/sawing.h"
@@ -186,7 +187,10 @@ static void step_cb(TbStrip *self)
 
 static void work_cb(TbStrip *self)
 {
-    g_signal_group_set_target(self->work_signals, tb_desk_work(self->desk));
+    TbWork *work = tb_desk_work(self->desk);
+    g_autofree char *place = work ? tb_library_place(tb_project_path(tb_work_project(work))) : NULL;
+    gtk_widget_set_tooltip_text(GTK_WIDGET(self->saved), place);
+    g_signal_group_set_target(self->work_signals, work);
     update(self);
 }
 

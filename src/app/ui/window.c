@@ -429,7 +429,9 @@ static void copy_to_cb(GtkNativeDialog *dialog, int response, TbWindow *self)
         /* The dialog has asked before it replaces. */
         bool kept = path && !tb_project_copy(tb_work_project(work), path, true, &err);
         g_autofree char *trouble = tb_local(err.text);
-        say_cb(self, kept ? _("A copy is kept") : trouble, FALSE);
+        g_autofree char *place = path ? tb_library_place(path) : NULL;
+        g_autofree char *told = place ? g_strdup_printf(_("A copy is kept: %s"), place) : NULL;
+        say_cb(self, kept ? told : trouble, FALSE);
     }
     g_clear_object(&self->chooser);
 }
