@@ -164,6 +164,28 @@ static tb_status check_size(int64_t w, int64_t h, tb_error *err)
     return TB_OK;
 }
 
+/* A fax has twice as many pixels to the inch across as down, or thereabouts, and says so: its
+ * pixels are made square. */
+static bool make_square(VipsImage **image, kind k)
+{
+    double across = (*image)->Xres, down = (*image)->Yres, most = across > down ? across : down;
+    VipsImage *out = NULL, *told = NULL;
+    if (k != KIND_TIFF || !vips_image_get_typeof(*image, VIPS_META_RESOLUTION_UNIT) ||
+            !(across > 1 && down > 1) || fabs(across / down - 1) < 0.02 || across > 3 * down ||
+            down > 3 * across)
+        return true;
+    if (vips_resize(*image, &out, most / across, "vscale", most / down, "kernel",
+                VIPS_KERNEL_LINEAR, NULL) != 0)
+        return false;
+    int failed = vips_copy(out, &told, "xres", most, "yres", most, NULL);
+    g_object_unref(out);
+    if (failed)
+        return false;
+    g_object_unref(*image);
+    *image = told;
+    return true;
+}
+
 /* Tells the kind, reads the header and checks what it claims. */
 static tb_status open_checked(
         VipsImage **out, kind *k, const uint8_t *bytes, size_t n, tb_error *err)
@@ -180,6 +202,10 @@ static tb_status open_checked(
     if (!image)
         return fail_damaged(err, *k);
     tb_status status = check_size(image->Xsize, image->Ysize, err);
+    if (!status && !make_square(&image, *k))
+        status = fail_damaged(err, *k);
+    if (!status)
+        status = check_size(image->Xsize, image->Ysize, err);
     if (status)
         g_object_unref(image);
     else

@@ -13,6 +13,7 @@
  * Marks  on a pale print, outlines, crosses and numbers darker than both tones are looked through
  * Skew   up to 3 degrees, told by straight lines, level and upright, of a third of a side at least
  * Size   of the board: width_mm or height_mm where given, else the density written in the file.
+ *        A TIFF with other densities across and down, as a fax has, is made square first.
  *        Pictures coarser than 8 px/mm with soft edges are refined, so that a line keeps its place
  *        between pixels.
  * Errors TB_EREAD: unreadable, lines only, or not two-tone (the text points to "make"); TB_EINVAL: size unknown
