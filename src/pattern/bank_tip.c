@@ -83,9 +83,9 @@ static bool follow(side *s, const tb__tone *tone, const tb__spot *chain, int ste
         int n;
         bool bent;
     } TRIES[] = {{SIDE_MAX, false}, {120, false}, {90, false}, {72, false}, {54, false},
-            {40, false}, {80, true}, {56, true}, {40, true}, {26, false}, {20, false}, {26, true},
-            {15, false}, {11, false}};
-    for (int i = 0; i < 14; i++) {
+            {40, false}, {110, true}, {80, true}, {56, true}, {40, true}, {26, false}, {20, false},
+            {26, true}, {15, false}, {11, false}};
+    for (int i = 0; i < 15; i++) {
         int n = TRIES[i].n;
         const tb__spot *steps = chain + (before ? step - n : step + 1);
         if (!tb__is_even(steps, n, TRIES[i].bent))
