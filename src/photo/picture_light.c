@@ -16,13 +16,17 @@
 enum { CELLS = 240, WINDOW = CELLS / 4 + 1, PAPER = 245 };
 static const double SMOOTH = CELLS / 30.0;
 
-/* Puts what an operation made in the image's place. */
+/* Puts what an operation made in the image's place, worked out: whatever reads it by windows would
+ * have each of its pixels made anew for each of them. */
 static bool step(VipsImage **image, VipsImage *made, int failed)
 {
-    if (failed)
+    VipsImage *kept = failed ? NULL : vips_image_copy_memory(made);
+    if (!failed)
+        g_object_unref(made);
+    if (!kept)
         return false;
     g_object_unref(*image);
-    *image = made;
+    *image = kept;
     return true;
 }
 
