@@ -431,7 +431,7 @@ static void copy_to_cb(GtkNativeDialog *dialog, int response, TbWindow *self)
         g_autofree char *trouble = tb_local(err.text);
         g_autofree char *place = path ? tb_library_place(path) : NULL;
         g_autofree char *told = place ? g_strdup_printf(_("A copy is kept: %s"), place) : NULL;
-        say_cb(self, kept ? told : trouble, FALSE);
+        say_cb(self, kept && told ? told : trouble, FALSE);
     }
     g_clear_object(&self->chooser);
 }
