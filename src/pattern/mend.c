@@ -20,8 +20,8 @@ static const struct {
         [TB_FINDING_THIN_BRIDGE] = {1, {TB_MEND_THICKEN}},
         [TB_FINDING_WEAK_PENINSULA] = {1, {TB_MEND_THICKEN}},
         [TB_FINDING_TIGHT_OPENING] = {2, {TB_MEND_WIDEN, TB_MEND_CLOSE}},
-        [TB_FINDING_NARROW_SLOT] = {2, {TB_MEND_WIDEN, TB_MEND_THICKEN}},
-        [TB_FINDING_TIGHT_TURN] = {1, {TB_MEND_WIDEN}},
+        [TB_FINDING_NARROW_SLOT] = {2, {TB_MEND_WIDEN, TB_MEND_CLOSE}},
+        [TB_FINDING_TIGHT_TURN] = {1, {TB_MEND_EASE}},
         [TB_FINDING_CROWDED_HOLE] = {1, {TB_MEND_WIDEN}},
         [TB_FINDING_THIN_FRAME] = {1, {TB_MEND_THICKEN}},
         [TB_FINDING_SPECK] = {2, {TB_MEND_CLOSE, TB_MEND_TRIM}},
@@ -33,6 +33,7 @@ static const tb_stroke_kind KINDS[TB_N_MENDS] = {
         [TB_MEND_TRIM] = TB_STROKE_TAKE_OUT,
         [TB_MEND_WIDEN] = TB_STROKE_SAW,
         [TB_MEND_CLOSE] = TB_STROKE_CLOSE,
+        [TB_MEND_EASE] = TB_STROKE_SAW,
 };
 
 int tb_mends_of(tb_mend mends[TB_MENDS_MOST], tb_finding_kind kind)
@@ -49,7 +50,7 @@ static bool is_strand(const tb_finding *finding)
 }
 
 /* How wide the stroke is. Where the measure is no width, what the limits ask there. */
-static double width_mm(const tb_finding *finding, tb_mend mend, const tb_limits *limits)
+static double width_mm(const tb_finding *finding, const tb_limits *limits)
 {
     double hole_mm = limits->drill_mm + fmax(limits->drill_room_mm, 2 * limits->hole_clear_mm);
     switch (finding->kind) {
@@ -64,8 +65,7 @@ static double width_mm(const tb_finding *finding, tb_mend mend, const tb_limits 
     case TB_FINDING_CROWDED_HOLE:
         return hole_mm * ROOM;
     case TB_FINDING_NARROW_SLOT:
-        return mend == TB_MEND_THICKEN ? limits->bridge_must_mm * ROOM
-                                       : limits->slot_should_kerfs * limits->kerf_mm * ROOM;
+        return limits->slot_should_kerfs * limits->kerf_mm * ROOM;
     case TB_FINDING_TIGHT_TURN:
         return 2 * limits->turn_radius_mm * ROOM;
     case TB_FINDING_THIN_FRAME:
@@ -166,19 +166,190 @@ static tb_status add_way(tb_stroke *out, const tb_finding *finding, const tb_mas
     return status;
 }
 
+/* ---- what is tried --------------------------------------------------------------------------
+ */
+
+static const double APART = 0.15; /* points of a way, in widths */
+
+/* The way made wider, and moved aside by side times what it is wider than the place, so that one
+ * bank stays as it is. Only what lies within near_mm of the place is kept. */
+static tb_status varied(tb_stroke *out, const tb_stroke *way, const tb_finding *finding,
+        double width_mm, double side, double near_mm, tb_error *err)
+{
+    double xx = 0, xy = 0, yy = 0;
+    *out = (tb_stroke)TB_STROKE_INIT(way->kind);
+    for (size_t i = 0; i < way->n_points; i++) {
+        double dx = way->points[i].x_um / 1e3 - finding->x_mm;
+        double dy = way->points[i].y_um / 1e3 - finding->y_mm;
+        if (hypot(dx, dy) > 1.5 * width_mm)
+            continue;
+        xx += dx * dx;
+        xy += dx * dy;
+        yy += dy * dy;
+    }
+    double across = atan2(2 * xy, xx - yy) / 2 + acos(0);
+    double apart = APART * width_mm, last_x = INFINITY, last_y = INFINITY;
+    double aside = side * fmax(width_mm - finding->measured, 0) / 2;
+    tb_status status = TB_OK;
+    for (size_t i = 0; !status && i < way->n_points; i++) {
+        double x = way->points[i].x_um / 1e3, y = way->points[i].y_um / 1e3;
+        if (hypot(x - finding->x_mm, y - finding->y_mm) > near_mm ||
+                hypot(x - last_x, y - last_y) < apart)
+            continue;
+        last_x = x;
+        last_y = y;
+        status =
+                tb_stroke_add(out, x + aside * cos(across), y + aside * sin(across), width_mm, err);
+    }
+    return status;
+}
+
+/* All of the way or a short piece of it, in the middle or to one side, as wide as it must be or
+ * more, until one is clean. */
+static tb_status try_ways(tb__trial *trial, const tb_stroke *way, const tb_finding *finding,
+        double width_mm, double more_mm, tb_error *err)
+{
+    static const struct {
+        int more, side;
+        bool is_short;
+    } TRIED[] = {{0, 0, 0}, {1, 0, 0}, {0, 1, 0}, {0, -1, 0}, {0, 0, 1}, {1, 1, 0}, {1, -1, 0},
+            {1, 0, 1}, {2, 0, 0}, {2, 1, 0}, {2, -1, 0}};
+    const double widths_mm[] = {width_mm, more_mm, 1.3 * more_mm};
+    tb_status status = TB_OK;
+    for (size_t k = 0; k < sizeof TRIED / sizeof *TRIED && !status && !tb__trial_done(trial); k++) {
+        double wide_mm = widths_mm[TRIED[k].more];
+        double near_mm = TRIED[k].is_short ? wide_mm / 2 : INFINITY;
+        tb_stroke stroke;
+        status = varied(&stroke, way, finding, wide_mm, TRIED[k].side, near_mm, err);
+        if (!status)
+            status = tb__trial_take(trial, &stroke, err);
+        tb_stroke_clear(&stroke);
+    }
+    return status;
+}
+
+static tb_status try_along(tb__trial *trial, const tb_finding *finding, tb_mend mend,
+        const tb_mask *mask, const tb_limits *limits, double width_mm, tb_error *err)
+{
+    bool slot = finding->kind == TB_FINDING_NARROW_SLOT;
+    double more_mm = fmax(slot ? 0 : limits->bridge_should_mm * ROOM, 1.25 * width_mm);
+    tb_stroke way = TB_STROKE_INIT(mend == TB_MEND_WIDEN ? TB_STROKE_SAW : TB_STROKE_WOOD);
+    tb_status status = tb__mend_along(&way, finding, mask, slot, width_mm, width_mm, err);
+    if (!status)
+        status = try_ways(trial, &way, finding, width_mm, more_mm, err);
+    tb_stroke_clear(&way);
+    return status;
+}
+
+static tb_status try_root(tb__trial *trial, const tb_finding *finding, tb_error *err)
+{
+    static const double OVER[] = {1.06, 1.2, 1.4, 1.7};
+    const tb_limb *limb = tb__trial_limb(trial);
+    tb_status status = TB_OK;
+    for (int k = 0; limb && k < 4 && !status && !tb__trial_done(trial); k++) {
+        tb_stroke stroke = TB_STROKE_INIT(TB_STROKE_WOOD);
+        double over = fmax(finding->measured, 1) * OVER[k];
+        status = tb__mend_root(&stroke, limb, tb__trial_window(trial), over, err);
+        if (!status)
+            status = tb__trial_take(trial, &stroke, err);
+        tb_stroke_clear(&stroke);
+    }
+    return status;
+}
+
+/* A dab of the stroke's kind at the place and round about it. */
+static tb_status try_dabs(tb__trial *trial, const tb_finding *finding, tb_stroke_kind kind,
+        double width_mm, tb_error *err)
+{
+    static const double WIDER[] = {1, 1.2, 1.5}, AWAY[] = {0, 0.25, 0.5};
+    tb_status status = TB_OK;
+    for (int k = 0; k < 51 && !status && !tb__trial_done(trial); k++) {
+        int ring = k % 17 ? 1 + (k % 17 - 1) / 8 : 0;
+        double wide_mm = width_mm * WIDER[k / 17], angle = (k % 17 - 1) % 8 * atan(1);
+        tb_stroke stroke = TB_STROKE_INIT(kind);
+        status = tb_stroke_add(&stroke, finding->x_mm + AWAY[ring] * wide_mm * cos(angle),
+                finding->y_mm + AWAY[ring] * wide_mm * sin(angle), wide_mm, err);
+        if (!status)
+            status = tb__trial_take(trial, &stroke, err);
+        tb_stroke_clear(&stroke);
+    }
+    return status;
+}
+
+/* The corner filled, or sawn off, to what the blade can turn; a speck of a stroke at the place is
+ * what is eased. */
+static tb_status try_turn(
+        tb__trial *trial, const tb_finding *finding, double width_mm, tb_error *err)
+{
+    static const tb_stroke_kind KINDS_OF_TURN[] = {TB_STROKE_WOOD, TB_STROKE_SAW};
+    static const double DABS[] = {0.1, 0.4, 0.8};
+    tb_status status = TB_OK;
+    for (int k = 0; k < 6 && !status && !tb__trial_done(trial); k++) {
+        tb_stroke stroke = TB_STROKE_INIT(KINDS_OF_TURN[k % 2]);
+        status = tb_stroke_add(&stroke, finding->x_mm, finding->y_mm, DABS[k / 2] * width_mm, err);
+        if (!status)
+            status = tb__trial_take(trial, &stroke, err);
+        tb_stroke_clear(&stroke);
+    }
+    if (!status && !tb__trial_done(trial))
+        status = try_dabs(trial, finding, TB_STROKE_SAW, width_mm, err);
+    return status;
+}
+
+/* A trial about the place, wide enough to see the finding as it was found, and so what a stroke
+ * there would do: a limb to its end, a bridge with what it joins. */
+static tb_status new_trial(tb__trial **trial, const tb_finding *finding, double stroke_mm,
+        const tb_mask *mask, const tb_limits *limits, tb_error *err)
+{
+    const double least_mm = 10, most_mm = 160;
+    double reach_mm = fmax(least_mm, 4 * stroke_mm);
+    tb_status status = tb__trial_new(trial, finding, mask, limits, reach_mm, err);
+    while (!status && !tb__trial_sees(*trial) && reach_mm < most_mm) {
+        tb__trial_free(*trial);
+        reach_mm *= 2;
+        status = tb__trial_new(trial, finding, mask, limits, reach_mm, err);
+    }
+    return status;
+}
+
+static tb_status try_all(tb_stroke *out, const tb_finding *finding, tb_mend mend,
+        const tb_mask *mask, const tb_limits *limits, tb_error *err)
+{
+    tb__trial *trial;
+    double stroke_mm = width_mm(finding, limits);
+    tb_status status = new_trial(&trial, finding, stroke_mm, mask, limits, err);
+    if (status)
+        goto out;
+    if (finding->kind == TB_FINDING_THIN_BRIDGE || finding->kind == TB_FINDING_NARROW_SLOT ||
+            is_strand(finding))
+        status = try_along(trial, finding, mend, mask, limits, stroke_mm, err);
+    else if (finding->kind == TB_FINDING_WEAK_PENINSULA)
+        status = try_root(trial, finding, err);
+    else if (finding->kind == TB_FINDING_TIGHT_TURN)
+        status = try_turn(trial, finding, stroke_mm, err);
+    if (!status && !tb__trial_done(trial) && finding->kind != TB_FINDING_TIGHT_TURN)
+        status = try_dabs(trial, finding, out->kind, stroke_mm, err);
+    if (!status)
+        status = tb__trial_best(out, trial, err);
+out:
+    tb__trial_free(trial);
+    return status;
+}
+
 tb_status tb_mend_stroke(tb_stroke *out, const tb_finding *finding, tb_mend mend,
         const tb_mask *mask, const tb_limits *limits, tb_error *err)
 {
     bool known = false;
-    double stroke_mm = width_mm(finding, mend, limits);
     *out = (tb_stroke)TB_STROKE_INIT(KINDS[mend]);
     for (int i = 0; i < MENDS[finding->kind].n; i++)
         known = known || MENDS[finding->kind].mends[i] == mend;
     if (!known)
         return tb_fail(err, TB_EINVAL, "that does not mend a finding of this kind");
     if (mend == TB_MEND_TIE)
-        return add_way(out, finding, mask, stroke_mm, err);
-    if (finding->kind == TB_FINDING_THIN_BRIDGE || is_strand(finding))
-        return tb__mend_thicken(out, finding, mask, stroke_mm, err);
-    return tb_stroke_add(out, finding->x_mm, finding->y_mm, stroke_mm, err);
+        return add_way(out, finding, mask, width_mm(finding, limits), err);
+    if (finding->kind == TB_FINDING_NARROW_SLOT && mend == TB_MEND_CLOSE)
+        out->kind = TB_STROKE_WOOD; /* closing would take the whole opening */
+    if (out->kind == TB_STROKE_WOOD || out->kind == TB_STROKE_SAW)
+        return try_all(out, finding, mend, mask, limits, err);
+    return tb_stroke_add(out, finding->x_mm, finding->y_mm, width_mm(finding, limits), err);
 }

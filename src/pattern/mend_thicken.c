@@ -1,4 +1,4 @@
-/* pattern/mend_thicken.c: a stroke along the middle of a thin bridge.
+/* pattern/mend_thicken.c: strokes along the middle of what is too narrow.
  *
  * A window round the place is opened by the limit's disc; what vanished there, in one piece with
  * the place, is too thin. The stroke goes depth first over the ridge of its distance map, a pixel
@@ -27,21 +27,20 @@ typedef struct {
     size_t n;
 } ridge;
 
-static tb_status cut_window(tb_mask **out, int *left_px, int *top_px, const tb_mask *mask,
-        const tb_finding *finding, double reach_mm, tb_error *err)
+tb_status tb__window_cut(tb__window *out, const tb_mask *mask, const tb_finding *finding,
+        double reach_mm, tb_error *err)
 {
     double s = mask->px_per_mm;
     int left = (int)fmax(floor((finding->x_mm - reach_mm) * s), 0);
     int top = (int)fmax(floor((finding->y_mm - reach_mm) * s), 0);
     int right = (int)fmin(ceil((finding->x_mm + reach_mm) * s), mask->width_px);
     int bottom = (int)fmin(ceil((finding->y_mm + reach_mm) * s), mask->height_px);
-    *left_px = left;
-    *top_px = top;
+    *out = (tb__window){.left_px = left, .top_px = top, .left_mm = left / s, .top_mm = top / s};
     if (right <= left || bottom <= top)
         return tb_fail(err, TB_EINVAL, "the place lies beyond the board");
-    tb_status status = tb_mask_new(out, right - left, bottom - top, s, err);
+    tb_status status = tb_mask_new(&out->mask, right - left, bottom - top, s, err);
     for (int y = top; !status && y < bottom; y++)
-        memcpy((*out)->px + (size_t)(y - top) * (size_t)(right - left),
+        memcpy(out->mask->px + (size_t)(y - top) * (size_t)(right - left),
                 mask->px + (size_t)y * (size_t)mask->width_px + left, (size_t)(right - left));
     return status;
 }
@@ -52,8 +51,7 @@ static bool tops(uint16_t d, uint16_t before, uint16_t after)
     return d >= before && d >= after && (d > before || d > after);
 }
 
-/* Leaves of the thin wood only what hangs together with the thin pixel nearest to (x, y). */
-static tb_status keep_piece(tb_mask *thin, double x, double y, tb_error *err)
+tb_status tb__keep_piece(tb_mask *thin, double x, double y, tb_error *err)
 {
     int w = thin->width_px, h = thin->height_px, nearest = -1;
     size_t n = tb_mask_area_px(thin), n_stack = 0;
@@ -145,36 +143,72 @@ static tb_status follow(tb_stroke *out, ridge *left, spot from, double left_mm, 
     return status;
 }
 
-tb_status tb__mend_thicken(tb_stroke *out, const tb_finding *finding, const tb_mask *mask,
-        double width_mm, tb_error *err)
+tb_status tb__mend_along(tb_stroke *out, const tb_finding *finding, const tb_mask *mask,
+        bool in_opening, double thin_mm, double width_mm, tb_error *err)
 {
-    tb_mask *window = NULL, *thin = NULL;
+    tb__window window = {0};
+    tb_mask *thin = NULL;
     uint16_t *distance2 = NULL;
-    int left_px, top_px;
     double s = mask->px_per_mm;
-    int cap_px = (int)fmin(ceil(width_mm * s) + 2, 255);
-    tb_status status =
-            cut_window(&window, &left_px, &top_px, mask, finding, REACH_LIMITS * width_mm, err);
+    int cap_px = (int)fmin(ceil(thin_mm * s) + 2, 255);
+    tb_status status = tb__window_cut(&window, mask, finding, REACH_LIMITS * thin_mm, err);
+    if (!status && in_opening)
+        tb_mask_invert(window.mask);
     if (!status)
-        status = tb_open_wood(&thin, window, width_mm, false, NULL, err);
+        status = tb_open_wood(&thin, window.mask, thin_mm, false, NULL, err);
     if (!status)
-        status = tb_distance_capped(&distance2, window, cap_px, false, NULL, err);
-    spot at = {finding->x_mm * s - left_px, finding->y_mm * s - top_px};
+        status = tb_distance_capped(&distance2, window.mask, cap_px, false, NULL, err);
+    spot at = {finding->x_mm * s - window.left_px, finding->y_mm * s - window.top_px};
     if (!status) {
         for (size_t i = 0; i < tb_mask_area_px(thin); i++)
-            thin->px[i] = window->px[i] && !thin->px[i];
-        status = keep_piece(thin, at.x, at.y, err);
+            thin->px[i] = window.mask->px[i] && !thin->px[i];
+        status = tb__keep_piece(thin, at.x, at.y, err);
     }
     if (!status) {
         ridge left = {.n = 0};
         spot from;
         find_ridge(&left, thin, distance2);
         status = tb_stroke_add(out, finding->x_mm, finding->y_mm, width_mm, err);
-        if (!status && take_nearest(&from, &left, at.x, at.y, width_mm * s))
-            status = follow(out, &left, from, left_px / s, top_px / s, s, width_mm, err);
+        if (!status && take_nearest(&from, &left, at.x, at.y, thin_mm * s))
+            status = follow(out, &left, from, window.left_mm, window.top_mm, s, width_mm, err);
     }
     tb_free(distance2);
     tb_mask_free(thin);
-    tb_mask_free(window);
+    tb_mask_free(window.mask);
+    return status;
+}
+
+tb_status tb__mend_fill(
+        tb_stroke *out, const tb__window *window, tb_mask *region, int first_px, tb_error *err)
+{
+    int w = region->width_px, h = region->height_px;
+    double s = region->px_per_mm;
+    size_t n = 0, depth = 0;
+    for (size_t i = 0; i < tb_mask_area_px(region); i++)
+        n += region->px[i];
+    int *way = tb_malloc(n + 1, sizeof *way);
+    if (!way)
+        return tb_fail_memory(err);
+    way[depth++] = first_px;
+    region->px[first_px] = 0;
+    tb_status status = TB_OK;
+    while (!status && depth > 0) {
+        static const int DX[] = {1, 0, -1, 0}, DY[] = {0, 1, 0, -1};
+        int at = way[depth - 1], to = -1;
+        status = tb_stroke_add(out, window->left_mm + (at % w + 0.5) / s,
+                window->top_mm + (at / w + 0.5) / s, 0, err);
+        for (int k = 0; k < 4 && to < 0; k++) {
+            int x = at % w + DX[k], y = at / w + DY[k];
+            if (x >= 0 && y >= 0 && x < w && y < h && region->px[y * w + x])
+                to = y * w + x;
+        }
+        if (to >= 0) {
+            region->px[to] = 0;
+            way[depth++] = to;
+        } else {
+            depth--;
+        }
+    }
+    tb_free(way);
     return status;
 }

@@ -334,7 +334,7 @@ static tb_status add_weak(tb__survey *s, const peninsula *p, bool must)
     finding->limit = must ? s->limits->safety : 1;
     finding->unit = "";
     tb__advise(finding,
-            "Tie its end, shorten its reach of %s mm, or widen its root of %s mm to %s mm.",
+            "Tie its end, shorten its reach of %s mm, or thicken its root of %s mm to %s mm.",
             tb_num_of(limb->reach_mm, 0).text, tb_num_of(limb->root_mm, 1).text,
             tb_num_of(ceil(10 * limb->root_mm * limb->utilisation) / 10, 1).text);
     return TB_OK;

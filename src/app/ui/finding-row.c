@@ -41,6 +41,7 @@ static const char *mend_title(tb_mend mend)
             [TB_MEND_TRIM] = N_("Take out"),
             [TB_MEND_WIDEN] = N_("Widen"),
             [TB_MEND_CLOSE] = N_("Close"),
+            [TB_MEND_EASE] = N_("Ease"),
     };
     return _(TITLES[mend]);
 }

@@ -316,6 +316,8 @@ static char *done_text(tb_mend mend, int n)
         return g_strdup_printf(_("%d taken out"), n);
     case TB_MEND_WIDEN:
         return g_strdup_printf(_("%d widened"), n);
+    case TB_MEND_EASE:
+        return g_strdup_printf(_("%d eased"), n);
     case TB_MEND_CLOSE:
     case TB_N_MENDS:
         break;
