@@ -222,6 +222,7 @@ static const char *const PATTERNS[] = {
         N_("there is no wood to tie at this place"),
         N_("there is no other wood to tie it to"),
         N_("that does not mend a finding of this kind"),
+        N_("nothing here can be mended by a stroke"),
         N_("the place lies beyond the board"),
         N_("a frame can't be narrower than 0 mm"),
         N_("a point of the stroke lies far beyond any board"),

@@ -10,6 +10,9 @@
 
 static const double ROOM = 1.12; /* a little more than the limit asks, for the pixels' corners */
 
+static const double REACH_WIDTHS =
+        5; /* so far what is too narrow is looked at; a strand to its end */
+
 static const double ROOT_MOST_MM = 15; /* a wider dab would be no mend but a new picture */
 
 static const struct {
@@ -234,7 +237,9 @@ static tb_status try_along(tb__trial *trial, const tb_finding *finding, tb_mend 
     bool slot = finding->kind == TB_FINDING_NARROW_SLOT;
     double more_mm = fmax(slot ? 0 : limits->bridge_should_mm * ROOM, 1.25 * width_mm);
     tb_stroke way = TB_STROKE_INIT(mend == TB_MEND_WIDEN ? TB_STROKE_SAW : TB_STROKE_WOOD);
-    tb_status status = tb__mend_along(&way, finding, mask, slot, width_mm, width_mm, err);
+    const tb_limb *limb = is_strand(finding) ? tb__trial_limb(trial) : NULL;
+    double reach_mm = fmax(REACH_WIDTHS * width_mm, limb ? limb->reach_mm + width_mm : 0);
+    tb_status status = tb__mend_along(&way, finding, mask, slot, reach_mm, width_mm, width_mm, err);
     if (!status)
         status = try_ways(trial, &way, finding, width_mm, more_mm, err);
     tb_stroke_clear(&way);
@@ -301,7 +306,7 @@ static tb_status try_turn(
 static tb_status new_trial(tb__trial **trial, const tb_finding *finding, double stroke_mm,
         const tb_mask *mask, const tb_limits *limits, tb_error *err)
 {
-    const double least_mm = 10, most_mm = 160;
+    const double least_mm = is_strand(finding) ? 40 : 10, most_mm = 160;
     double reach_mm = fmax(least_mm, 4 * stroke_mm);
     tb_status status = tb__trial_new(trial, finding, mask, limits, reach_mm, err);
     while (!status && !tb__trial_sees(*trial) && reach_mm < most_mm) {

@@ -13,9 +13,8 @@
 #include <math.h>
 #include <string.h>
 
-static const double REACH_LIMITS = 5; /* half the window's side, in limits */
-static const double STEP_PX = 3;      /* the ridge has gaps of a pixel where it turns */
-static const double POINT_MM = 0.2;   /* between points of the stroke */
+static const double STEP_PX = 3;    /* the ridge has gaps of a pixel where it turns */
+static const double POINT_MM = 0.2; /* between points of the stroke */
 enum { MOST_POINTS = 400 };
 
 typedef struct {
@@ -144,14 +143,14 @@ static tb_status follow(tb_stroke *out, ridge *left, spot from, double left_mm, 
 }
 
 tb_status tb__mend_along(tb_stroke *out, const tb_finding *finding, const tb_mask *mask,
-        bool in_opening, double thin_mm, double width_mm, tb_error *err)
+        bool in_opening, double reach_mm, double thin_mm, double width_mm, tb_error *err)
 {
     tb__window window = {0};
     tb_mask *thin = NULL;
     uint16_t *distance2 = NULL;
     double s = mask->px_per_mm;
     int cap_px = (int)fmin(ceil(thin_mm * s) + 2, 255);
-    tb_status status = tb__window_cut(&window, mask, finding, REACH_LIMITS * thin_mm, err);
+    tb_status status = tb__window_cut(&window, mask, finding, reach_mm, err);
     if (!status && in_opening)
         tb_mask_invert(window.mask);
     if (!status)
