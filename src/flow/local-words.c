@@ -230,15 +230,15 @@ static const char *const PATTERNS[] = {
         N_("a stroke of no known kind"),
         N_("a stroke has 1 to %s points"),
         N_("a stroke lightens or darkens by 0 to 100"),
-        N_("no bridge can reach the wood painted about %s, %s mm: openings painted by hand "
-           "leave no way to it"),
+        N_("no bridge can reach the wood painted %s mm from the left and %s mm from the top: "
+           "openings painted by hand leave no way to it"),
         N_("no wood is as wide as a bridge must be"),
         N_("the picture is %s × %s pixels, the pattern %s × %s"),
         N_("the hand work is %s × %s pixels, the pattern %s × %s"),
         N_("the cut line lies outside 0 to 100"),
         N_("a bridge must be 1 to 200 pixels wide"),
-        N_("the peninsula at %s, %s mm is too weak, and what is painted by hand about it "
-           "leaves no way to mend it"),
+        N_("the peninsula %s mm from the left and %s mm from the top is too weak, and what is "
+           "painted by hand about it leaves no way to mend it"),
         N_("the opening painted by hand about %s, %s mm is too small for the drill, and what "
            "lies around it leaves no room to widen it"),
         N_("the opening painted by hand at %s, %s mm is too narrow to be sawn"),

@@ -7,6 +7,9 @@
 #include <math.h>
 
 static const double PX_PER_MM_MIN = 4, PX_PER_MM_MAX = 24;
+/* A pattern that comes of a photograph gains nothing from more pixels, and each costs some 60 bytes
+ * on the way: of a large board a millimetre has fewer. */
+static const double VIEW_AREA_MAX_PX = 36e6, VIEW_PX_PER_MM_MIN = 2;
 static const double SIDE_MIN_MM = 20, DEFAULT_WIDTH_MM = 200;
 
 static tb_status check_range(const char *name, double value, double low, double high, tb_error *err)
@@ -144,9 +147,9 @@ tb_status tb__view_of(
                 tb_num_of(width, 1).text, tb_num_of(height, 1).text,
                 tb_num_of(SIDE_MIN_MM, 0).text);
     double fits = fmin(fmin(TB_SIDE_MAX_PX / width, TB_SIDE_MAX_PX / height),
-            sqrt(TB_AREA_MAX_PX / (width * height)));
+            sqrt(VIEW_AREA_MAX_PX / (width * height)));
     view->px_per_mm = fmin(settings->px_per_mm, floor(fits * 10) / 10);
-    if (view->px_per_mm < PX_PER_MM_MIN)
+    if (view->px_per_mm < VIEW_PX_PER_MM_MIN)
         return tb_fail(err, TB_EINVAL, "a board of %s x %s mm is too large for this tool",
                 tb_num_of(width, 0).text, tb_num_of(height, 0).text);
     view->width_px = (int)lround(width * view->px_per_mm);

@@ -256,8 +256,8 @@ static tb_status build(tb__tie *t, round_work *w, int32_t mainland, tb_error *er
             continue;
         if (w->must[i])
             return tb_fail(err, TB_EUNSAWABLE,
-                    "no bridge can reach the wood painted about %s, %s mm: openings painted by "
-                    "hand leave no way to it",
+                    "no bridge can reach the wood painted %s mm from the left and %s mm from the "
+                    "top: openings painted by hand leave no way to it",
                     tb_num_of(w->rooms->pieces[i].x_px / t->wood->px_per_mm, 0).text,
                     tb_num_of(w->rooms->pieces[i].y_px / t->wood->px_per_mm, 0).text);
         status = drop_room(t, w->rooms, i, w->worth[i], err);

@@ -325,9 +325,8 @@ static tb_status cure(limb *l, int32_t ends[2], bool *changed, tb_error *err)
     double least = fmin(tie.cost, fmin(trimming, widening));
     if (isinf(least)) {
         status = tb_fail(err, TB_EUNSAWABLE,
-                "the peninsula at %s, %s mm is too weak, and what is painted by hand about it "
-                "leaves "
-                "no way to mend it",
+                "the peninsula %s mm from the left and %s mm from the top is too weak, and what is "
+                "painted by hand about it leaves no way to mend it",
                 tb_num_of(l->root_x / l->t->wood->px_per_mm, 0).text,
                 tb_num_of(l->root_y / l->t->wood->px_per_mm, 0).text);
         goto out;

@@ -1,6 +1,8 @@
 /* The frame on the photograph, and the settings that it becomes. */
 #include "app/model/frame.h"
 
+#include "flow/flow.h"
+
 #include <glib.h>
 #include <math.h>
 
@@ -115,6 +117,27 @@ static void test_frame__straightening_is_beside_the_quarters(void)
     assert_near(settings.turn_rad, G_PI / 2);
 }
 
+/* Across 1000 pixels by 800: the height is four fifths of the width. */
+static void test_frame__lets_neither_side_be_longer_than_the_longest(void)
+{
+    tb_settings one = of_size(250, 0), both = of_size(250, 200);
+    assert_near(tb_frame_side_most(&one, &PHOTO, true), TB_FRAME_SIDE_MOST_MM);
+    assert_near(tb_frame_side_most(&one, &PHOTO, false), TB_FRAME_SIDE_MOST_MM * 0.8);
+    assert_near(tb_frame_side_most(&both, &PHOTO, false), TB_FRAME_SIDE_MOST_MM);
+}
+
+/* The whole board of two metres a side: fewer pixels on a millimetre, so that memory suffices. */
+static void test_frame__of_a_large_board_has_no_more_pixels(void)
+{
+    tb_photo_view view;
+    tb_settings large = of_size(2000, 2000), usual = of_size(200, 250);
+    g_assert_cmpint(tb_flow_view(&view, &large, &PHOTO, NULL), ==, TB_OK);
+    g_assert_cmpfloat((double)view.width_px * view.height_px, <=, 36e6);
+    assert_near(view.width_px / view.px_per_mm, 2000);
+    g_assert_cmpint(tb_flow_view(&view, &usual, &PHOTO, NULL), ==, TB_OK);
+    assert_near(view.px_per_mm, usual.px_per_mm);
+}
+
 int main(int argc, char **argv)
 {
     g_test_init(&argc, &argv, NULL);
@@ -125,5 +148,7 @@ int main(int argc, char **argv)
     g_test_add_func("/frame/size", test_frame__gives_a_size_that_follows);
     g_test_add_func("/frame/quarter", test_frame__turned_by_a_quarter_shows_the_same);
     g_test_add_func("/frame/straightening", test_frame__straightening_is_beside_the_quarters);
+    g_test_add_func("/frame/longest", test_frame__lets_neither_side_be_longer_than_the_longest);
+    g_test_add_func("/frame/large", test_frame__of_a_large_board_has_no_more_pixels);
     return g_test_run();
 }

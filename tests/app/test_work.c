@@ -215,6 +215,49 @@ static void test_work__mends_only_what_was_found_in_the_pattern_at_hand(
     tb_result_release(found);
 }
 
+static void widest_cb(TbWork *work, double *widest_mm)
+{
+    *widest_mm = fmax(*widest_mm, tb_work_pattern_now(work)->result->width_mm);
+}
+
+/* A large board takes long; the change is taken back before it is there, which ends it. */
+static void test_work__ends_what_is_overtaken(fixture *f, gconstpointer unused)
+{
+    double widest_mm = 0;
+    tb_settings s = tb_work_state(f->work)->settings;
+    (void)unused;
+    g_signal_connect(f->work, "pattern", G_CALLBACK(widest_cb), &widest_mm);
+    s.width_mm = 600;
+    s.px_per_mm = 10;
+    tb_work_set(f->work, &s);
+    g_assert_true(tb_work_busy(f->work));
+    g_usleep(50000);
+    tb_work_undo(f->work);
+    wait_until_settled(f->work);
+    g_assert_cmpfloat(fabs(widest_mm - 80), <, 0.5);
+}
+
+static void test_work__can_be_halted(fixture *f, gconstpointer unused)
+{
+    const tb_picture *photo = tb_work_photo_picture(f->work);
+    tb_settings s = tb_work_state(f->work)->settings;
+    (void)unused;
+    s.width_mm = 600;
+    s.px_per_mm = 10;
+    tb_work_set(f->work, &s);
+    while (tb_work_busy(f->work) && tb_work_progress(f->work) < 0.1)
+        g_usleep(1000); /* until the photograph has been taken in */
+    tb_work_halt(f->work);
+    wait_until_settled(f->work);
+    g_assert_nonnull(strstr(tb_work_trouble(f->work), "stopped"));
+    g_assert_true(tb_work_photo_picture(f->work) == photo); /* of the pattern in view */
+    g_assert_null(tb_work_inspected(f->work));
+    tb_work_undo(f->work);
+    wait_until_settled(f->work);
+    g_assert_cmpstr(tb_work_trouble(f->work), ==, "");
+    g_assert_nonnull(tb_work_inspected(f->work));
+}
+
 static void test_work__has_found_nothing_where_there_is_no_pattern(fixture *f, gconstpointer unused)
 {
     g_autoptr(GError) error = NULL;
@@ -572,6 +615,8 @@ int main(int argc, char **argv)
     ADD("/model/answers_a_drag", test_work__answers_a_drag_without_falling_behind);
     ADD("/model/opened_again", test_work__is_all_there_when_opened_again);
     ADD("/model/mends-what-was-found", test_work__mends_only_what_was_found_in_the_pattern_at_hand);
+    ADD("/model/overtaken", test_work__ends_what_is_overtaken);
+    ADD("/model/halted", test_work__can_be_halted);
     ADD("/model/nothing-found-yet", test_work__has_found_nothing_where_there_is_no_pattern);
     ADD("/model/mends", test_work__mends_what_must_be_mended);
     ADD("/model/gives-way", test_work__gives_way_where_it_is_told_to);

@@ -171,7 +171,7 @@ static void test_tie__keeps_hand_work(void)
     options.painted_opening = opening;
     tb_error err = {0};
     g_assert_cmpint(tb_tie(&out, &account, mask, &options, NULL, &err), ==, TB_EUNSAWABLE);
-    g_assert_nonnull(strstr(err.text, "30, 25 mm"));
+    g_assert_nonnull(strstr(err.text, "30 mm from the left and 25 mm from the top"));
     g_assert_null(out);
     tb_mask_free(mask);
     tb_mask_free(wood);

@@ -50,6 +50,16 @@ void tb_frame_size(const tb_settings *settings, const tb_photo_info *photo, doub
     *height_mm = settings->height_mm ? settings->height_mm : *width_mm * frame.h_px / frame.w_px;
 }
 
+double tb_frame_side_most(const tb_settings *settings, const tb_photo_info *photo, bool across)
+{
+    double width_mm, height_mm;
+    tb_frame_size(settings, photo, &width_mm, &height_mm);
+    double this_mm = across ? width_mm : height_mm, other_mm = across ? height_mm : width_mm;
+    if (tb_frame_keeps_shape(settings))
+        return TB_FRAME_SIDE_MOST_MM;
+    return TB_FRAME_SIDE_MOST_MM * fmin(1, this_mm / other_mm);
+}
+
 bool tb_frame_keeps_shape(const tb_settings *settings)
 {
     return settings->width_mm > 0 && settings->height_mm > 0;

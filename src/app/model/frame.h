@@ -19,6 +19,8 @@ typedef struct {
     double turn_rad;
 } tb_frame;
 
+enum { TB_FRAME_SIDE_MOST_MM = 2000 }; /* of what the bench offers */
+
 /* What is taken hold of: a side, two sides that meet, or all of it. */
 enum {
     TB_GRIP_NONE = 0,
@@ -38,6 +40,10 @@ void tb_frame_put_whole(tb_settings *settings, const tb_photo_info *photo);
 /* Both sides of the finished board. */
 void tb_frame_size(const tb_settings *settings, const tb_photo_info *photo, double *width_mm,
         double *height_mm);
+/* The longest that the side may be (across: the width), so that neither is beyond what the bench
+ * offers, TB_FRAME_SIDE_MOST_MM. */
+double tb_frame_side_most(const tb_settings *settings, const tb_photo_info *photo, bool across);
+
 bool tb_frame_keeps_shape(const tb_settings *settings);
 
 /* The frame pulled by a grip; never beyond the photograph, never to nothing. */

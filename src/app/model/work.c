@@ -15,10 +15,15 @@
 
 static const double COARSE_PX_PER_MM = 4;
 enum { SETTLE_MS = 330 };
+/* What is overtaken is shown if it is done by then: whoever draws on without a rest sees something.
+ */
+enum { OVERTAKEN_MS = 400 };
 
 typedef struct {
     tb_flow *exact, *coarse; /* these fields belong to the worker while one runs */
-    atomic_bool stop;
+    atomic_bool stop;        /* for good */
+    atomic_bool overtaken;   /* what runs now */
+    atomic_int permille;     /* of what runs now, as far as it is */
 } flows;
 
 struct _TbWork {
@@ -36,6 +41,9 @@ struct _TbWork {
     char trouble[2 * sizeof((tb_error *)0)->text]; /* in the user's language */
 
     bool running;
+    int64_t started_us;
+    guint overtaking;
+    unsigned halted; /* number of the state that was not wanted any more */
     /* Serial numbers of states: the newest; the last answered, if only coarsely; the last exactly.
      */
     unsigned wanted, answered, shown;
@@ -53,7 +61,7 @@ static guint signals[N_SIGNALS];
 
 typedef struct {
     tb_flow *flow; /* borrowed: exact or coarse */
-    atomic_bool *stop;
+    flows *flows;
     bool coarse;
     unsigned serial;
     tb_settings settings;
@@ -79,10 +87,28 @@ static void request_free(request *r)
     g_free(r);
 }
 
+/* About where each stage begins, of a picture of some megapixels. The tie tells of its rounds. */
+static void progress_cb(void *payload, const char *stage, double share)
+{
+    static const int BEGINS[TB_N_STAGES + 1] = {0, 150, 300, 350, 450, 450, 900, 1000};
+    flows *f = payload;
+    int at = 0;
+    for (int i = 0; i < TB_N_STAGES; i++)
+        if (g_str_equal(stage, tb_stage_name((tb_stage)i)))
+            at = BEGINS[i];
+    if (at == BEGINS[TB_STAGE_TIE] && share != (double)TB_STAGE_TIE / TB_N_STAGES)
+        at += (int)(share * (BEGINS[TB_STAGE_TIE + 1] - BEGINS[TB_STAGE_TIE]));
+    if (at > atomic_load(&f->permille))
+        atomic_store(&f->permille, at);
+}
+
 static void run_request(GTask *task, gpointer source, gpointer payload, GCancellable *cancellable)
 {
     request *r = payload;
-    tb_job job = {.n_threads = MIN((int)g_get_num_processors(), 8), .stop = r->stop};
+    tb_job job = {.n_threads = MIN((int)g_get_num_processors(), 8),
+            .stop = &r->flows->overtaken,
+            .progress_cb = progress_cb,
+            .payload = r->flows};
     (void)source;
     (void)cancellable;
     tb_status status = tb_flow_set(r->flow, &r->settings, &r->err);
@@ -115,6 +141,13 @@ static void set_running(TbWork *self, bool running)
     g_signal_emit(self, signals[BUSY], 0);
 }
 
+static void show_trouble(TbWork *self, request *r, const char *text)
+{
+    g_strlcpy(self->trouble, text, sizeof self->trouble);
+    self->answered = self->shown = r->serial;
+    g_signal_emit(self, signals[TROUBLE], 0, text);
+}
+
 static void show_pattern(TbWork *self, request *r)
 {
     tb_result_release(self->pattern.result);
@@ -133,7 +166,9 @@ static void request_done_cb(GObject *source, GAsyncResult *result, gpointer payl
     request *r = g_task_get_task_data(G_TASK(result));
     (void)payload;
     self->running = false;
-    if (r->photo_picture) {
+    g_clear_handle_id(&self->overtaking, g_source_remove);
+    /* The bench lays both over each other: none without the other, unless there is nothing yet. */
+    if (r->photo_picture && (r->pattern.picture || !self->pattern.result)) {
         tb_picture_free(self->photo_picture);
         self->photo_picture = g_steal_pointer(&r->photo_picture);
         g_signal_emit(self, signals[PHOTO], 0);
@@ -142,25 +177,36 @@ static void request_done_cb(GObject *source, GAsyncResult *result, gpointer payl
         show_pattern(self, r);
     } else if (r->err.code != TB_ECANCELLED) {
         g_autofree char *text = tb_local(r->err.text);
-        g_strlcpy(self->trouble, text, sizeof self->trouble);
-        self->answered = self->shown = r->serial;
-        g_signal_emit(self, signals[TROUBLE], 0, text);
+        show_trouble(self, r, text);
+    } else if (self->halted == self->wanted && !atomic_load(&self->flows.stop)) {
+        r->serial = self->wanted;
+        show_trouble(self, r, _("stopped: there is no pattern of the last change"));
     }
     start_next(self);
     if (!self->running)
         g_signal_emit(self, signals[BUSY], 0);
 }
 
+/* The pattern of a large board is coarse by itself: another grid would save nothing, and take as
+ * much memory again. */
+static bool finer_than_coarse(TbWork *self, const tb_settings *settings)
+{
+    tb_photo_view view;
+    return tb_flow_view(&view, settings, &self->photo_info, NULL) ||
+           view.px_per_mm > 1.5 * COARSE_PX_PER_MM;
+}
+
 static request *request_new(TbWork *self)
 {
     const tb_project_state *state = tb_project_state_now(self->project);
     request *r = g_new0(request, 1);
+    bool coarsened = self->dragging && finer_than_coarse(self, &state->settings);
     r->coarse = self->dragging;
-    r->flow = r->coarse ? self->flows.coarse : self->flows.exact;
-    r->stop = &self->flows.stop;
+    r->flow = coarsened ? self->flows.coarse : self->flows.exact;
+    r->flows = &self->flows;
     r->serial = self->wanted;
     r->settings = state->settings;
-    if (r->coarse)
+    if (coarsened)
         r->settings.px_per_mm = MIN(COARSE_PX_PER_MM, r->settings.px_per_mm);
     r->strokes = g_new0(tb_drawn, MAX(state->n_strokes, 1));
     r->framed = g_new(tb_settings, MAX(state->n_strokes, 1));
@@ -184,9 +230,31 @@ static void start_next(TbWork *self)
     request *r = request_new(self);
     GTask *task = g_task_new(self, NULL, request_done_cb, NULL);
     g_task_set_task_data(task, r, (GDestroyNotify)request_free);
+    self->started_us = g_get_monotonic_time();
+    atomic_store(&self->flows.overtaken, false);
+    atomic_store(&self->flows.permille, 0);
     set_running(self, true);
     g_task_run_in_thread(task, run_request);
     g_object_unref(task);
+}
+
+static gboolean overtaken_cb(gpointer payload)
+{
+    TbWork *self = payload;
+    self->overtaking = 0;
+    atomic_store(&self->flows.overtaken, true);
+    return G_SOURCE_REMOVE;
+}
+
+/* Another state is wanted: what runs for the one before has only moments left. */
+static void run_newest(TbWork *self)
+{
+    self->wanted++;
+    int64_t ran_ms = (g_get_monotonic_time() - self->started_us) / 1000;
+    if (self->running && !self->overtaking)
+        self->overtaking = g_timeout_add(
+                (guint)CLAMP(OVERTAKEN_MS - ran_ms, 0, OVERTAKEN_MS), overtaken_cb, self);
+    start_next(self);
 }
 
 /* ---- the whole photograph, beside the flow ----------------------------------------------------
@@ -302,13 +370,18 @@ const tb_picture *tb_work_strength(TbWork *self)
 void tb_work_stop(TbWork *self)
 {
     atomic_store(&self->flows.stop, true);
+    atomic_store(&self->flows.overtaken, true);
+}
+
+double tb_work_progress(TbWork *self)
+{
+    return atomic_load(&self->flows.permille) / 1000.0;
 }
 
 static void state_changed(TbWork *self)
 {
-    self->wanted++;
+    run_newest(self);
     g_signal_emit(self, signals[CHANGED], 0);
-    start_next(self);
 }
 
 /* ---- a project on the bench ------------------------------------------------------------------ */
@@ -465,9 +538,17 @@ static gboolean settle_cb(gpointer payload)
     TbWork *self = payload;
     self->settle = 0;
     self->dragging = false;
-    self->wanted++;
-    start_next(self);
+    run_newest(self);
     return G_SOURCE_REMOVE;
+}
+
+void tb_work_halt(TbWork *self)
+{
+    if (!self->running)
+        return;
+    end_slide(self);
+    self->halted = self->wanted;
+    atomic_store(&self->flows.overtaken, true);
 }
 
 void tb_work_set(TbWork *self, const tb_settings *settings)
@@ -644,6 +725,7 @@ static void tb_work_dispose(GObject *object)
 {
     TbWork *self = TB_WORK(object);
     g_clear_handle_id(&self->settle, g_source_remove);
+    g_clear_handle_id(&self->overtaking, g_source_remove);
     g_clear_pointer(&self->project, tb_project_close);
     G_OBJECT_CLASS(tb_work_parent_class)->dispose(object);
 }
@@ -678,4 +760,6 @@ static void tb_work_class_init(TbWorkClass *klass)
 static void tb_work_init(TbWork *self)
 {
     atomic_init(&self->flows.stop, false);
+    atomic_init(&self->flows.overtaken, false);
+    atomic_init(&self->flows.permille, 0);
 }

@@ -2,8 +2,9 @@
  * it.
  *
  * Every change goes into the project at once, durably; the pattern follows from a worker thread.
- * Requests run together: the running one finishes and is shown, then the newest. A change made in
- * the course of a drag is answered on a coarse grid first.
+ * Requests run together: a running one that is overtaken is done within moments and shown, or
+ * stopped; then the newest runs. A change made in the course of a drag is answered on a coarse grid
+ * first.
  *
  * Signals
  *   changed   the project has another state (settings, strokes, notes, history)
@@ -67,6 +68,10 @@ const tb_picture *tb_work_strength(TbWork *self);
 bool tb_work_busy(TbWork *self);
 /* The pattern is of the newest state, on the full grid. */
 bool tb_work_settled(TbWork *self);
+/* How far the running request is, 0..1, as far as can be told. */
+double tb_work_progress(TbWork *self);
+/* Stops the running request: there is no pattern of the newest state then, which is a trouble. */
+void tb_work_halt(TbWork *self);
 /* "" or why there is no pattern of the newest state. */
 const char *tb_work_trouble(TbWork *self);
 /* What the user can do about it; "" where there is no trouble. Static. */

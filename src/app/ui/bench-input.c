@@ -145,6 +145,22 @@ static void keep_before(TbBench *self)
     self->before = pattern->result;
 }
 
+/* What is sawn away at the board's edge belongs to no opening: the outline goes around it, the
+ * piece stays one, and nothing is found. Whoever slipped there must hear of it. */
+static bool saws_rim(TbBench *self)
+{
+    double width_mm, height_mm;
+    tb__bench_board_size(self, &width_mm, &height_mm);
+    for (size_t i = 0; self->stroke.kind == TB_STROKE_SAW && i < self->stroke.n_points; i++) {
+        const tb_stroke_point *p = &self->stroke.points[i];
+        double x_mm = p->x_um / 1000.0, y_mm = p->y_um / 1000.0, reach_mm = p->width_um / 2000.0;
+        if (x_mm < reach_mm || y_mm < reach_mm || x_mm > width_mm - reach_mm ||
+                y_mm > height_mm - reach_mm)
+            return true;
+    }
+    return false;
+}
+
 void tb_bench_release(TbBench *self)
 {
     if (!self->pressed)
@@ -156,6 +172,9 @@ void tb_bench_release(TbBench *self)
     if (found) {
         keep_before(self);
         tb_work_draw(self->work, &self->stroke);
+        if (saws_rim(self))
+            tb_desk_say(self->desk, _("This saws into the board's edge: the frame is open there"),
+                    true);
     } else {
         say_nothing_there(self);
     }

@@ -104,6 +104,17 @@ static int foot_px(TbBench *self)
     return (27 * line_px > width - 180 ? 2 : 1) * line_px + 44;
 }
 
+/* A small frame is the whole board, and the photograph around it as much larger. */
+static double zoom_least(TbBench *self)
+{
+    double left, top, right, bottom, width_mm, height_mm;
+    if (!tb__bench_framing(self))
+        return ZOOM_LEAST;
+    tb__bench_frame_extent(self, &left, &top, &right, &bottom);
+    tb__bench_board_size(self, &width_mm, &height_mm);
+    return ZOOM_LEAST * fmin(width_mm / (right - left), height_mm / (bottom - top));
+}
+
 static void fit_now(TbBench *self)
 {
     double left = 0, top_mm = 0, right, bottom;
@@ -116,7 +127,7 @@ static void fit_now(TbBench *self)
     if (w < 10 || h < 10)
         return;
     self->px_per_mm = fmin(w / (right - left), h / (bottom - top_mm)) * scale;
-    self->px_per_mm = fmin(fmax(self->px_per_mm, ZOOM_LEAST), ZOOM_MOST);
+    self->px_per_mm = fmin(fmax(self->px_per_mm, zoom_least(self)), ZOOM_MOST);
     centre_on(self, (left + right) / 2, (top_mm + bottom) / 2);
     self->top_px -= (foot - HEAD_PX) / 2 * scale;
 }
@@ -149,7 +160,7 @@ void tb__bench_zoom_about(TbBench *self, double factor, double x, double y)
     tb_tiles_hasten(self->tiles, self->refine != 0);
     g_clear_handle_id(&self->refine, g_source_remove);
     self->refine = g_timeout_add(REST_MS, refine_cb, self);
-    self->px_per_mm = fmin(fmax(self->px_per_mm * factor, ZOOM_LEAST), ZOOM_MOST);
+    self->px_per_mm = fmin(fmax(self->px_per_mm * factor, zoom_least(self)), ZOOM_MOST);
     self->left_px = (int)lround(x * scale - x_mm * self->px_per_mm);
     self->top_px = (int)lround(y * scale - y_mm * self->px_per_mm);
     self->fitted = false;

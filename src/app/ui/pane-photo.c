@@ -97,7 +97,9 @@ static void follow_size(TbPhotoPane *self, const tb_settings *s)
         GtkSpinButton *side = GTK_SPIN_BUTTON(sides[i]);
         gtk_spin_button_set_digits(side, inches ? 2 : 0);
         gtk_spin_button_set_increments(side, inches ? 0.25 : 5, inches ? 1 : 25);
-        gtk_spin_button_set_range(side, 20 / unit_mm(self), 2000 / unit_mm(self));
+        gtk_spin_button_set_range(side, 20 / unit_mm(self),
+                fmax(tb_frame_side_most(s, photo_of(self), i == 0), i ? height_mm : width_mm) /
+                        unit_mm(self));
         gtk_spin_button_set_value(side, (i ? height_mm : width_mm) / unit_mm(self));
     }
     gtk_label_set_text(self->unit, inches ? _("in") : _("mm"));
@@ -171,6 +173,12 @@ static void take_shape(TbPhotoPane *self, tb_settings *s)
     }
 }
 
+/* The frame may be out of sight. */
+static void show_whole(TbPhotoPane *self)
+{
+    gtk_widget_activate_action(GTK_WIDGET(self), "win.fit", NULL);
+}
+
 /* Upright or on its side, as large as it can be. */
 static void swap_cb(GtkButton *button, TbPhotoPane *self)
 {
@@ -196,6 +204,7 @@ static void whole_cb(GtkButton *button, TbPhotoPane *self)
     tb_settings s = *now;
     tb_frame_put_whole(&s, photo_of(self));
     tb_work_set(tb_desk_work(self->desk), &s);
+    show_whole(self);
 }
 
 static void quarter_cb(GtkButton *button, TbPhotoPane *self)
@@ -207,6 +216,7 @@ static void quarter_cb(GtkButton *button, TbPhotoPane *self)
     tb_settings s = *now;
     tb_frame_turn_quarter(&s, photo_of(self));
     tb_work_set(tb_desk_work(self->desk), &s);
+    show_whole(self);
 }
 
 static void chosen_cb(GtkDropDown *list, GParamSpec *spec, TbPhotoPane *self)
@@ -251,7 +261,7 @@ static GtkWidget *add_slider(
 static GtkWidget *side_button(TbPhotoPane *self, const char *label)
 {
     GtkWidget *side = gtk_spin_button_new_with_range(20, 2000, 5);
-    tb_pane_pass_wheel(side);
+    tb_pane_number(side);
     gtk_accessible_update_property(GTK_ACCESSIBLE(side), GTK_ACCESSIBLE_PROPERTY_LABEL, label, -1);
     gtk_editable_set_width_chars(GTK_EDITABLE(side), 5);
     g_signal_connect_object(side, "value-changed", G_CALLBACK(sized_cb), self, 0);

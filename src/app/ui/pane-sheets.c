@@ -472,7 +472,7 @@ static GtkWidget *add_list(TbSheetsPane *self, const char *label, const char *co
 static void add_bar(TbSheetsPane *self)
 {
     self->bar = gtk_spin_button_new_with_range(95, 105, 0.1);
-    tb_pane_pass_wheel(self->bar);
+    tb_pane_number(self->bar);
     tb_pane_add_named(GTK_WIDGET(self), _("What did your 100 mm bar measure? (mm)"), self->bar);
     g_signal_connect_object(self->bar, "value-changed", G_CALLBACK(bar_cb), self, 0);
     self->printer = GTK_LABEL(gtk_label_new(NULL));
@@ -487,7 +487,7 @@ static void add_overlap(TbSheetsPane *self)
     const tb_sheet_options usual = TB_SHEET_OPTIONS_INIT;
     self->overlap = gtk_spin_button_new_with_range(0, 30, 1);
     gtk_spin_button_set_value(GTK_SPIN_BUTTON(self->overlap), usual.overlap_mm);
-    tb_pane_pass_wheel(self->overlap);
+    tb_pane_number(self->overlap);
     tb_pane_add_beside(GTK_WIDGET(self), _("Overlap, mm"), self->overlap);
     gtk_widget_set_tooltip_text(self->overlap, _("How far neighbouring pages show the same"));
     g_signal_connect_object(

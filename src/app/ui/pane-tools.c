@@ -134,6 +134,27 @@ void tb_pane_pass_wheel(GtkWidget *control)
         tb_pane_pass_wheel(child);
 }
 
+static void pressed_twice_cb(GtkGestureClick *press, int n, double x, double y, GtkEditable *number)
+{
+    (void)x;
+    (void)y;
+    if (n < 2)
+        return;
+    gtk_gesture_set_state(GTK_GESTURE(press), GTK_EVENT_SEQUENCE_CLAIMED);
+    gtk_editable_select_region(number, 0, -1);
+}
+
+void tb_pane_number(GtkWidget *spin_button)
+{
+    GtkEditable *text = gtk_editable_get_delegate(GTK_EDITABLE(spin_button));
+    GtkGesture *press = gtk_gesture_click_new();
+    gtk_event_controller_set_propagation_phase(GTK_EVENT_CONTROLLER(press), GTK_PHASE_CAPTURE);
+    g_signal_connect_object(press, "pressed", G_CALLBACK(pressed_twice_cb), spin_button, 0);
+    gtk_widget_add_controller(GTK_WIDGET(text), GTK_EVENT_CONTROLLER(press));
+    gtk_spin_button_set_update_policy(GTK_SPIN_BUTTON(spin_button), GTK_UPDATE_IF_VALID);
+    tb_pane_pass_wheel(spin_button);
+}
+
 GtkWidget *tb_pane_slider(
         GtkWidget *column, const char *label, double least, double most, double step, int digits)
 {

@@ -19,7 +19,13 @@ struct _TbStrip {
     GtkLabel *verdict, *facts, *saved;
     GtkLabel *next_label;
     GtkWidget *next;
+    GtkWidget *long_work; /* how far what takes long is, and a button that stops it */
+    GtkProgressBar *progress;
+    guint watching;
+    int64_t busy_us; /* since when */
 };
+
+enum { LONG_MS = 1500, WATCH_MS = 200 };
 
 G_DEFINE_FINAL_TYPE(TbStrip, tb_strip, GTK_TYPE_BOX)
 
@@ -147,6 +153,33 @@ static void weigh_next(TbStrip *self, const tb_work_pattern *pattern)
         gtk_widget_add_css_class(self->next, "suggested-action");
 }
 
+static gboolean watch_cb(gpointer payload)
+{
+    TbStrip *self = payload;
+    TbWork *work = tb_desk_work(self->desk);
+    bool takes_long = g_get_monotonic_time() - self->busy_us > LONG_MS * 1000;
+    gtk_widget_set_visible(self->long_work, takes_long);
+    gtk_widget_set_visible(GTK_WIDGET(self->saved), !takes_long);
+    if (work)
+        gtk_progress_bar_set_fraction(self->progress, tb_work_progress(work));
+    return G_SOURCE_CONTINUE;
+}
+
+static void watch(TbStrip *self)
+{
+    TbWork *work = tb_desk_work(self->desk);
+    if (work && tb_work_busy(work)) {
+        if (self->watching)
+            return;
+        self->busy_us = g_get_monotonic_time();
+        self->watching = g_timeout_add(WATCH_MS, watch_cb, self);
+    } else {
+        g_clear_handle_id(&self->watching, g_source_remove);
+        gtk_widget_set_visible(self->long_work, FALSE);
+        gtk_widget_set_visible(GTK_WIDGET(self->saved), TRUE);
+    }
+}
+
 static void update(TbStrip *self)
 {
     TbWork *work = tb_desk_work(self->desk);
@@ -166,7 +199,15 @@ static void update(TbStrip *self)
     }
     /* While it works, the verdict is the last one's; what was done is in the project before. */
     bool busy = work && tb_work_busy(work);
+    watch(self);
     gtk_label_set_text(self->saved, busy ? _("Saved; looking it over…") : _("Everything is saved"));
+}
+
+static void stop_cb(TbStrip *self)
+{
+    TbWork *work = tb_desk_work(self->desk);
+    if (work)
+        tb_work_halt(work);
 }
 
 /* What to do when this step is done: the next one. The last has none. */
@@ -197,6 +238,7 @@ static void work_cb(TbStrip *self)
 static void tb_strip_dispose(GObject *object)
 {
     TbStrip *self = TB_STRIP(object);
+    g_clear_handle_id(&self->watching, g_source_remove);
     g_clear_object(&self->work_signals);
     g_clear_object(&self->desk);
     G_OBJECT_CLASS(tb_strip_parent_class)->dispose(object);
@@ -216,6 +258,24 @@ static GtkLabel *add_label(GtkWidget *box, const char *css_class)
     gtk_label_set_ellipsize(GTK_LABEL(label), PANGO_ELLIPSIZE_END);
     gtk_box_append(GTK_BOX(box), label);
     return GTK_LABEL(label);
+}
+
+static void add_long_work(TbStrip *self)
+{
+    GtkWidget *bar = gtk_progress_bar_new(), *stop = gtk_button_new_with_label(_("Stop"));
+    self->progress = GTK_PROGRESS_BAR(bar);
+    gtk_widget_set_size_request(bar, 120, -1);
+    gtk_widget_set_valign(bar, GTK_ALIGN_CENTER);
+    gtk_accessible_update_property(
+            GTK_ACCESSIBLE(bar), GTK_ACCESSIBLE_PROPERTY_LABEL, _("At work…"), -1);
+    gtk_widget_set_valign(stop, GTK_ALIGN_CENTER);
+    gtk_widget_set_size_request(stop, -1, 44);
+    g_signal_connect_object(stop, "clicked", G_CALLBACK(stop_cb), self, G_CONNECT_SWAPPED);
+    self->long_work = gtk_box_new(GTK_ORIENTATION_HORIZONTAL, 12);
+    gtk_box_append(GTK_BOX(self->long_work), bar);
+    gtk_box_append(GTK_BOX(self->long_work), stop);
+    gtk_widget_set_visible(self->long_work, FALSE);
+    gtk_box_append(GTK_BOX(self), self->long_work);
 }
 
 static void add_next(TbStrip *self)
@@ -252,6 +312,7 @@ static void tb_strip_init(TbStrip *self)
     gtk_label_set_wrap(self->saved, TRUE);
     gtk_label_set_xalign(self->saved, 1);
     gtk_label_set_justify(self->saved, GTK_JUSTIFY_RIGHT);
+    add_long_work(self);
     add_next(self);
     self->work_signals = g_signal_group_new(TB_TYPE_WORK);
     g_signal_group_connect_swapped(self->work_signals, "pattern", G_CALLBACK(update), self);
