@@ -17,7 +17,7 @@ TB_NODISCARD tb_status tb_sawing_plan(tb_plan **out, const tb_inspection *inspec
 
 /* Why the blade does not suit the board, and which ones would: "" where it does. */
 typedef struct {
-    char text[200];
+    char text[240];
 } tb_remark;
 tb_remark tb_sawing_remark(tb_blade_fit fit, const tb_settings *settings, tb_unit unit);
 
