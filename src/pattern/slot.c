@@ -106,8 +106,16 @@ static int keep_sure(tb_breadth looks[], int n)
     return n_sure ? n_sure : n;
 }
 
-/* Breadths at up to LOOKS places along the ridge, narrowest first. */
-static int look_along(tb_breadth looks[LOOKS], const slots *l, int32_t piece)
+/* The very end of a tip has hardly a pixel on a ridge. */
+static bool is_tapering(const tb_breadth looks[], int n)
+{
+    enum { FEW = 4 };
+    return n < FEW || looks[n - 1 - n / 8].width_px >= 2 * looks[n / 8].width_px;
+}
+
+/* Breadths at up to LOOKS places along the ridge, narrowest first. *tapers is told by all of them:
+ * those that are sure stand where a tip is much the same. */
+static int look_along(tb_breadth looks[LOOKS], bool *tapers, const slots *l, int32_t piece)
 {
     const tb__survey *s = l->s;
     const tb_piece *p = &l->filled->pieces[piece];
@@ -125,9 +133,9 @@ static int look_along(tb_breadth looks[LOOKS], const slots *l, int32_t piece)
         int x = ridge.x[i], y = ridge.y[i];
         n += tb_breadth_measure(&looks[n], s->mask, 0, false, x, y, sqrt(height_at(s, x, y)));
     }
-    n = keep_sure(looks, n);
     qsort(looks, (size_t)n, sizeof *looks, narrower);
-    return n;
+    *tapers = is_tapering(looks, n);
+    return keep_sure(looks, n);
 }
 
 static tb_status add_slot(slots *l, int32_t piece, const tb_breadth *at)
@@ -150,14 +158,12 @@ static tb_status add_slot(slots *l, int32_t piece, const tb_breadth *at)
     return tb__set_piece_extent(s, finding, l->filled, piece);
 }
 
-/* Of a dead end, by its area. The breadths of a tip are as uncertain as they are small, and at the
- * very end hardly a pixel is on a ridge: what tapers is no longer than its box. */
-static double length_px(const slots *l, int32_t piece, const tb_breadth looks[], int n)
+/* Of a dead end, by its area. The breadths of a tip are as uncertain as they are small: what tapers
+ * is no longer than its box. */
+static double length_px(const slots *l, int32_t piece, double width_px, bool tapers)
 {
-    enum { FEW = 4 };
     const tb_piece *p = &l->filled->pieces[piece];
-    double length = (double)p->area_px / fmax(looks[n / 2].width_px, 1);
-    bool tapers = n < FEW || looks[n - 1 - n / 8].width_px >= 2 * looks[n / 8].width_px;
+    double length = (double)p->area_px / fmax(width_px, 1);
     double box = hypot(p->right_px - p->left_px, p->bottom_px - p->top_px);
     return tapers ? fmin(length, box) : length;
 }
@@ -176,12 +182,13 @@ static tb_status judge(slots *l, int32_t piece)
     if (ends[0] < 0 || (ends[1] < 0 && area_px < TIP_LENGTHS * l->limit_px))
         return TB_OK;
     tb_breadth looks[LOOKS];
-    int n = look_along(looks, l, piece);
+    bool tapers;
+    int n = look_along(looks, &tapers, l, piece);
     if (n == 0)
         return TB_OK;
     if (ends[1] >= 0)
         return add_slot(l, piece, &looks[n / 8]);
-    bool tip = length_px(l, piece, looks, n) < TIP_LENGTHS * l->limit_px;
+    bool tip = length_px(l, piece, looks[n / 2].width_px, tapers) < TIP_LENGTHS * l->limit_px;
     return tip ? TB_OK : add_slot(l, piece, &looks[n / 2]);
 }
 
