@@ -68,14 +68,16 @@ def good(app):
     subprocess.run(["convert", str(kept), "-flop", str(path)], check=True)
     choose(app, path)
     app.press("Check")
-    while not app.text("Everything is saved"):
+
+    def looked_over():  # what is read may go meanwhile: wait() takes it up again
+        assert app.process.poll() is None, f"the app ended with {app.process.poll()}"
         for button in shown(app, "Thicken, "):
             app.act(button, "click")
-    assert "✓" in app.verdict()
+        return app.text("✓  ")
+    wait("the other picture's verdict", looked_over)
     app.press("Sheets")
-    wait("the pages", lambda: app.text(" pages"))
     for name in ("Print…", "Save as PDF…"):
-        assert state(app.find(name), "SENSITIVE"), name
+        wait(f"{name}, of pages", lambda name=name: state(app.find(name), "SENSITIVE"))
     app.look("good-sheets")
 
 
