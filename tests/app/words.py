@@ -22,8 +22,8 @@ bus.enter("1366x768", "xgettext", "msgen", "msgfmt")
 ROOT = pathlib.Path(__file__).resolve().parents[2]
 HOLE = re.compile(r"(%(?:\d\$)?[-0-9.]*(?:ll|z|l)?[sdugifc%])")
 ACCENTS = str.maketrans("aeiouycnsAEIOUYCNS", "àéîöüýçñšÀÉÎÖÜÝÇÑŠ")
-# What needs no translation: numbers with units, names of papers, keys, the toolkit's word for nothing.
-PLAIN = re.compile(r"[-+\d.,:/ ×%−_]*|[AB]\d|ANSI [A-E]|Letter|Legal|Tabloid|\(None\)|Tombolo|photo|[A-Z?←↑→↓⇄]|F\d+|Gtk\w+|Adw\w+")
+# What needs no translation: numbers with units, names of papers, keys, places of projects, the toolkit's word for nothing.
+PLAIN = re.compile(r"[-+\d.,:/ ×%−_]*|[AB]\d|ANSI [A-E]|Letter|Legal|Tabloid|\(None\)|Tombolo|photo|/\S+\.tombolo|[A-Z?←↑→↓⇄]|F\d+|Gtk\w+|Adw\w+")
 TOOLKIT = {"Minimize", "Maximize", "Close", "Restore", "Minimize the window", "Maximize the window", "Close the window",
            "Restore the window", "No Results Found", "Search Results", "Shortcuts", "Try a different search", "Alt",
            "Ctrl", "Shift", "Space", "Escape", "Return", "⏎", "Page_Up", "Page_Down", "␣", "Back", "Forward", "⋯", "…"}
