@@ -146,7 +146,7 @@ TB_CLONES static void code_row(const row_codes *to, const uint16_t *up, const ui
         const uint16_t *down, int width_px, uint16_t cap_d2)
 {
     int last = width_px - 1, x = 0;
-    for (; x + STRETCH < last; x += STRETCH) {
+    for (; x + STRETCH <= last; x += STRETCH) {
         if (!any_relief(row + x, cap_d2)) {
             memset(to->odd + x, 0, STRETCH);
             continue;

@@ -103,6 +103,20 @@ static void test_inspect__two_bridges_are_two_findings(void)
     tb_mask_free(mask);
 }
 
+/* Rows are read 64 pixels at a step; what is left may be none, one, or all but one. */
+static void test_inspect__any_width_is_read_to_its_end(void)
+{
+    for (int width_px = 255; width_px <= 259; width_px++) {
+        tb_mask *mask = drawn_board(width_px / 10.0, 26, 10);
+        double x = width_px / 10.0 - 9;
+        drawn_line(mask, 0, x, 9.4, x, 9.4, 3);
+        drawn_line(mask, 0, x, 16.6, x, 16.6, 3);
+        expected row = {TB_FINDING_THIN_BRIDGE, TB_MUST, x, 13, 0.5, 1.2, 0.1};
+        assert_findings(mask, &row, 1);
+        tb_mask_free(mask);
+    }
+}
+
 static void test_inspect__ring_around_an_opening_is_found(void)
 {
     tb_mask *mask = drawn_board(40, 40, 10);
@@ -416,6 +430,7 @@ int main(int argc, char **argv)
     ADD(island_is_found);
     ADD(neck_is_one_finding_at_its_narrowest);
     ADD(two_bridges_are_two_findings);
+    ADD(any_width_is_read_to_its_end);
     ADD(ring_around_an_opening_is_found);
     ADD(tapering_tip_is_no_neck);
     ADD(openings_are_measured);
