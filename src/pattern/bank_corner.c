@@ -85,9 +85,8 @@ static tb__straight longest_straight(const tb__spot *chain, int step, bool befor
     return line;
 }
 
-/* One that comes right back may seem to turn
- * either way: it turns round a point of what is no phase, as one of the phase is a tip of its own.
- */
+/* One that comes right back may seem to turn either way: it turns round a point of what is no
+ * phase, as one of the phase is a tip of its own. */
 double tb__chain_turn(const tb__straight *in, const tb__straight *out)
 {
     double turn = -atan2(in->dx * out->dy - in->dy * out->dx, in->dx * out->dx + in->dy * out->dy);

@@ -1,9 +1,9 @@
 /* pattern/bank_side.c: see bank_side.h. */
 #include "pattern/bank_side.h"
 
-#include <math.h>
+#include "pattern/outline.h"
 
-static const int STEP_X[4] = {1, 0, -1, 0}, STEP_Y[4] = {0, 1, 0, -1};
+#include <math.h>
 
 /* A step along the outline: from the vertex (x, y) in a direction. */
 typedef struct {
@@ -13,7 +13,7 @@ typedef struct {
 /* The pixel ahead of a vertex, to the right or left hand of the direction. */
 static bool ahead(const tb__tone *tone, const crack *c, int hand)
 {
-    int dx = STEP_X[c->direction], dy = STEP_Y[c->direction];
+    int dx = TB_STEP_X[c->direction], dy = TB_STEP_Y[c->direction];
     return tb__is_phase(tone, c->x + (dx - hand * dy - 1) / 2, c->y + (dy + hand * dx - 1) / 2);
 }
 
@@ -25,7 +25,7 @@ static bool list_middles(
     const crack first = c;
     bool closed = false;
     for (int i = 0; i <= reach; i++) {
-        int dx = STEP_X[c.direction], dy = STEP_Y[c.direction];
+        int dx = TB_STEP_X[c.direction], dy = TB_STEP_Y[c.direction];
         to[i * stride] = (tb__spot){c.x + 0.5 * dx, c.y + 0.5 * dy};
         c.x += dx;
         c.y += dy;
@@ -44,7 +44,7 @@ static int facing_side(const tb__bank *b, const tb__tone *tone, int x, int y)
     bool level = fabs(b->nx) > fabs(b->ny);
     for (int i = 0; i < 2; i++, level = !level) {
         int k = level ? (b->nx < 0 ? 0 : 2) : (b->ny < 0 ? 1 : 3);
-        if (tb__is_phase(tone, x + STEP_X[k], y + STEP_Y[k]))
+        if (tb__is_phase(tone, x + TB_STEP_X[k], y + TB_STEP_Y[k]))
             return k;
     }
     return -1;
@@ -58,8 +58,8 @@ bool tb__chain_list(
     if (k < 0)
         return false;
     crack on = {x + FIRST_X[k], y + FIRST_Y[k], (k + 3) & 3}, back = on;
-    back.x += STEP_X[on.direction];
-    back.y += STEP_Y[on.direction];
+    back.x += TB_STEP_X[on.direction];
+    back.y += TB_STEP_Y[on.direction];
     back.direction = (on.direction + 2) & 3;
     *closed = list_middles(chain + reach, 1, reach, tone, on, 1);
     list_middles(chain + reach, -1, reach, tone, back, -1);
@@ -116,8 +116,7 @@ bool tb__is_even(const tb__spot *p, int n, bool bent)
     return true;
 }
 
-/* What a line that is moved by so much is short of, on the dot's side of it. */
-static double off_line(const double c[3], const tb__dot *d)
+double tb__dot_off(const double c[3], const tb__dot *d)
 {
     return d->off - c[0] - (c[1] + c[2] * d->along) * d->along;
 }
@@ -145,7 +144,7 @@ double tb__separate(double c[3], bool bent, double room_px, int rounds, const tb
         worst = 0;
         for (int i = 0; i < n; i++) {
             const tb__dot *d = &dots[i];
-            double off = off_line(c, d), room = d->side * off;
+            double off = tb__dot_off(c, d), room = d->side * off;
             double v = d->along, v2 = v * v;
             worst = -room > worst ? -room : worst;
             if (room >= room_px && !all)
@@ -166,17 +165,20 @@ double tb__separate(double c[3], bool bent, double room_px, int rounds, const tb
     return worst;
 }
 
+tb__dot tb__dot_at(const tb__straight *line, int x, int y, bool phase)
+{
+    double dx = x + 0.5 - line->x, dy = y + 0.5 - line->y;
+    return (tb__dot){dx * line->dx + dy * line->dy, dx * line->dy - dy * line->dx, phase ? -1 : 1};
+}
+
 int tb__list_dots(
         tb__dot *dots, const tb__straight *line, const tb__tone *tone, const tb__spot *steps, int n)
 {
     for (int k = 0; k < n; k++) {
         int x[2], y[2];
         pixels_beside(x, y, &steps[k]);
-        for (int j = 0; j < 2; j++) {
-            double dx = x[j] + 0.5 - line->x, dy = y[j] + 0.5 - line->y;
-            dots[2 * k + j] = (tb__dot){dx * line->dx + dy * line->dy,
-                    dx * line->dy - dy * line->dx, tb__is_phase(tone, x[j], y[j]) ? -1 : 1};
-        }
+        for (int j = 0; j < 2; j++)
+            dots[2 * k + j] = tb__dot_at(line, x[j], y[j], tb__is_phase(tone, x[j], y[j]));
     }
     return 2 * n;
 }

@@ -31,12 +31,17 @@ typedef struct {
     double along, off, side;
 } tb__dot;
 
+tb__dot tb__dot_at(const tb__straight *line, int x, int y, bool phase);
+
+/* How far a dot lies off the line that is moved and bent by c0 + c1 along + c2 along². */
+double tb__dot_off(const double c[3], const tb__dot *dot);
+
 /* The pixels beside n steps, as dots about a line; returns how many, which is 2 n. */
 int tb__list_dots(tb__dot *dots, const tb__straight *line, const tb__tone *tone,
         const tb__spot *steps, int n);
 
 /* Moves a line by c0 + c1 along to the left, or bends it by c2 along² too, so that it keeps off the
- * dots of either side by as much as there is room for: the squares of what is short of TB__ROOM_PX
+ * dots of either side by as much as there is room for: the squares of what is short of room_px
  * are the least. Returns by how much the worst lies on the wrong side. */
 double tb__separate(double c[3], bool bent, double room_px, int rounds, const tb__dot *dots, int n);
 

@@ -52,14 +52,7 @@ static tb__straight tangent(const side *s, tb__spot at)
 
 static tb__dot dot_of(const side *s, const pixel *p)
 {
-    double x = p->x + 0.5 - s->line.x, y = p->y + 0.5 - s->line.y;
-    return (tb__dot){
-            x * s->line.dx + y * s->line.dy, x * s->line.dy - y * s->line.dx, p->phase ? -1 : 1};
-}
-
-static double off_side(const side *s, const tb__dot *d)
-{
-    return d->off - s->c[0] - (s->c[1] + s->c[2] * d->along) * d->along;
+    return tb__dot_at(&s->line, p->x, p->y, p->phase);
 }
 
 /* Lays a side so that it parts its dots, with less and less room to either side. */
@@ -85,7 +78,7 @@ static bool follow(side *s, const tb__tone *tone, const tb__spot *chain, int ste
     } TRIES[] = {{SIDE_MAX, false}, {120, false}, {90, false}, {72, false}, {54, false},
             {40, false}, {110, true}, {80, true}, {56, true}, {40, true}, {26, false}, {20, false},
             {26, true}, {15, false}, {11, false}};
-    for (int i = 0; i < 15; i++) {
+    for (size_t i = 0; i < sizeof TRIES / sizeof *TRIES; i++) {
         int n = TRIES[i].n;
         const tb__spot *steps = chain + (before ? step - n : step + 1);
         if (!tb__is_even(steps, n, TRIES[i].bent))
@@ -151,7 +144,7 @@ static int take_beyond(side sides[2], const pixel *list, int n)
         sides[k].n_dots = 2 * sides[k].n_steps;
     for (int i = 0; i < n; i++) {
         tb__dot dots[2] = {dot_of(&sides[0], &list[i]), dot_of(&sides[1], &list[i])};
-        double off[2] = {off_side(&sides[0], &dots[0]), off_side(&sides[1], &dots[1])};
+        double off[2] = {tb__dot_off(sides[0].c, &dots[0]), tb__dot_off(sides[1].c, &dots[1])};
         int beside = list[i].beside >= 0 ? list[i].beside : off[1] < off[0];
         for (int k = 0; k < 2; k++)
             if (!list[i].phase || k == beside)
@@ -178,7 +171,7 @@ static double take_all(side sides[2], pixel *list, int n)
     double off[2];
     for (int k = 0; k < 2; k++) {
         tb__dot dot = dot_of(&sides[k], &list[wrong]);
-        off[k] = off_side(&sides[k], &dot);
+        off[k] = tb__dot_off(sides[k].c, &dot);
     }
     list[wrong].beside = off[1] >= off[0];
     take_beyond(sides, list, n);

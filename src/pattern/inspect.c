@@ -162,7 +162,7 @@ static double excess(const tb_finding *f)
 {
     if (f->kind == TB_FINDING_ISLAND)
         return 1e6 + f->measured;
-    if (f->kind == TB_FINDING_WEAK_PENINSULA && !*f->unit)
+    if (f->kind == TB_FINDING_WEAK_PENINSULA && !tb_finding_is_strand(f))
         return f->measured / f->limit;
     return f->measured > 0 ? f->limit / f->measured : 1e6;
 }

@@ -83,6 +83,12 @@ typedef struct {
     double utilisation; /* stress × safety / strength; above 1 is a finding */
 } tb_limb;
 
+/* Whether a peninsula is found for its width, as a strand that hangs. */
+static inline bool tb_finding_is_strand(const tb_finding *finding)
+{
+    return finding->kind == TB_FINDING_WEAK_PENINSULA && *finding->unit;
+}
+
 typedef struct {
     int n_pieces; /* pieces of wood; 1 is right */
     int n_must, n_should;

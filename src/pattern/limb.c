@@ -342,14 +342,23 @@ static int by_px(const void *a, const void *b)
     return (p->px > q->px) - (p->px < q->px);
 }
 
-/* The limb from its root up to place `end` has all marks on it. */
-static void mark_limb(tree *t, const tb_hanging *root, size_t end)
+void tb_limb_marks_sort(tb_limb_mark *marks, size_t n)
 {
-    for (size_t i = 0; i < end && t->n_marks; i++) {
-        const tb_hanging *h = &t->chain.items[i].hanging;
-        tb_limb_mark wanted = {h->px, -1}, *mark = NULL;
-        if (h >= root)
-            mark = bsearch(&wanted, t->marks, t->n_marks, sizeof wanted, by_px);
+    if (n)
+        qsort(marks, n, sizeof *marks, by_px);
+}
+
+tb_limb_mark *tb_limb_mark_at(tb_limb_mark *marks, size_t n, int32_t px)
+{
+    tb_limb_mark wanted = {px, -1};
+    return n ? bsearch(&wanted, marks, n, sizeof wanted, by_px) : NULL;
+}
+
+/* The limb from place `root` up to place `end` has all marks on it. */
+static void mark_limb(tree *t, size_t root, size_t end)
+{
+    for (size_t i = root; i < end && t->n_marks; i++) {
+        tb_limb_mark *mark = tb_limb_mark_at(t->marks, t->n_marks, t->chain.items[i].hanging.px);
         if (mark)
             mark->limb = (int32_t)t->n_limbs;
     }
@@ -363,21 +372,22 @@ static void mark_limb(tree *t, const tb_hanging *root, size_t end)
 static bool keep_root(tree *t, size_t first, size_t end)
 {
     double speck_px2 = t->limits->speck_mm2 * t->px_per_mm * t->px_per_mm, highest = 0;
-    const tb_hanging *best = NULL;
+    size_t root = end;
     for (size_t i = end; i-- > first;) {
         const place *p = &t->chain.items[i];
         if (!p->fit || p->area_px2 < speck_px2 || p->hanging.utilisation < ALIKE * highest)
             continue;
         highest = fmax(highest, p->hanging.utilisation);
-        best = &p->hanging;
+        root = i;
     }
+    const tb_hanging *best = root < end ? &t->chain.items[root].hanging : NULL;
     if (!best || (best->utilisation < t->least && !is_thin(t, best)))
         return true;
     if (!tb_array_reserve(&t->limbs, &t->room_limbs, t->n_limbs, 1))
         return false;
     t->limbs[t->n_limbs] = *best;
     t->limbs[t->n_limbs].id = (int32_t)t->n_limbs;
-    mark_limb(t, best, end);
+    mark_limb(t, root, end);
     t->n_limbs++;
     return true;
 }

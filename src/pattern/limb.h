@@ -38,9 +38,13 @@ typedef struct {
     int32_t limb; /* a tb_hanging's id, -1 */
 } tb_limb_mark;
 
+/* By pixel, as tb_limbs_find() needs them; and the mark at a pixel, NULL where there is none. */
+void tb_limb_marks_sort(tb_limb_mark *marks, size_t n);
+tb_limb_mark *tb_limb_mark_at(tb_limb_mark *marks, size_t n, int32_t px);
+
 /* The part of the wood that hangs together with pixel held_px. tips: pixels of wood at its ends,
  * any number, in any piece. Limbs whose utilisation is below `least` are left out, but for strands
- * narrower than a bridge should be. marks: by pixel. To be freed by tb_free(). */
+ * narrower than a bridge should be. marks: sorted. To be freed by tb_free(). */
 TB_NODISCARD tb_status tb_limbs_find(tb_hanging **out, size_t *n, const tb_ridge *ridge,
         double px_per_mm, const tb_limits *limits, int32_t held_px, const int32_t *tips,
         size_t n_tips, double least, tb_limb_mark *marks, size_t n_marks, tb_error *err);

@@ -10,9 +10,6 @@
 
 static const double ROOM = 1.12; /* a little more than the limit asks, for the pixels' corners */
 
-static const double REACH_WIDTHS =
-        5; /* so far what is too narrow is looked at; a strand to its end */
-
 static const double ROOT_MOST_MM = 15; /* a wider dab would be no mend but a new picture */
 
 static const struct {
@@ -46,12 +43,6 @@ int tb_mends_of(tb_mend mends[TB_MENDS_MOST], tb_finding_kind kind)
     return MENDS[kind].n;
 }
 
-/* A peninsula too thin all along, where others are too weak at the root. */
-static bool is_strand(const tb_finding *finding)
-{
-    return finding->kind == TB_FINDING_WEAK_PENINSULA && *finding->unit;
-}
-
 /* How wide the stroke is. Where the measure is no width, what the limits ask there. */
 static double width_mm(const tb_finding *finding, const tb_limits *limits)
 {
@@ -60,7 +51,7 @@ static double width_mm(const tb_finding *finding, const tb_limits *limits)
     case TB_FINDING_THIN_BRIDGE:
         return fmax(finding->limit, limits->bridge_must_mm) * ROOM;
     case TB_FINDING_WEAK_PENINSULA: /* stress falls as the root widens */
-        if (is_strand(finding))
+        if (tb_finding_is_strand(finding))
             return fmax(finding->limit, limits->bridge_must_mm) * ROOM;
         return fmin(limits->bridge_must_mm * fmax(finding->measured / finding->limit, 1) * ROOM,
                 ROOT_MOST_MM);
@@ -169,8 +160,7 @@ static tb_status add_way(tb_stroke *out, const tb_finding *finding, const tb_mas
     return status;
 }
 
-/* ---- what is tried --------------------------------------------------------------------------
- */
+/* ---- what is tried -------------------------------------------------------------------------- */
 
 static const double APART = 0.15; /* points of a way, in widths */
 
@@ -237,9 +227,9 @@ static tb_status try_along(tb__trial *trial, const tb_finding *finding, tb_mend 
     bool slot = finding->kind == TB_FINDING_NARROW_SLOT;
     double more_mm = fmax(slot ? 0 : limits->bridge_should_mm * ROOM, 1.25 * width_mm);
     tb_stroke way = TB_STROKE_INIT(mend == TB_MEND_WIDEN ? TB_STROKE_SAW : TB_STROKE_WOOD);
-    const tb_limb *limb = is_strand(finding) ? tb__trial_limb(trial) : NULL;
-    double reach_mm = fmax(REACH_WIDTHS * width_mm, limb ? limb->reach_mm + width_mm : 0);
-    tb_status status = tb__mend_along(&way, finding, mask, slot, reach_mm, width_mm, width_mm, err);
+    const tb_limb *limb = tb_finding_is_strand(finding) ? tb__trial_limb(trial) : NULL;
+    double reach_mm = fmax(TB__MEND_REACH * width_mm, limb ? limb->reach_mm + width_mm : 0);
+    tb_status status = tb__mend_along(&way, finding, mask, slot, reach_mm, width_mm, err);
     if (!status)
         status = try_ways(trial, &way, finding, width_mm, more_mm, err);
     tb_stroke_clear(&way);
@@ -306,7 +296,7 @@ static tb_status try_turn(
 static tb_status new_trial(tb__trial **trial, const tb_finding *finding, double stroke_mm,
         const tb_mask *mask, const tb_limits *limits, tb_error *err)
 {
-    const double least_mm = is_strand(finding) ? 40 : 10, most_mm = 160;
+    const double least_mm = tb_finding_is_strand(finding) ? 40 : 10, most_mm = 160;
     double reach_mm = fmax(least_mm, 4 * stroke_mm);
     tb_status status = tb__trial_new(trial, finding, mask, limits, reach_mm, err);
     while (!status && !tb__trial_sees(*trial) && reach_mm < most_mm) {
@@ -326,7 +316,7 @@ static tb_status try_all(tb_stroke *out, const tb_finding *finding, tb_mend mend
     if (status)
         goto out;
     if (finding->kind == TB_FINDING_THIN_BRIDGE || finding->kind == TB_FINDING_NARROW_SLOT ||
-            is_strand(finding))
+            tb_finding_is_strand(finding))
         status = try_along(trial, finding, mend, mask, limits, stroke_mm, err);
     else if (finding->kind == TB_FINDING_WEAK_PENINSULA)
         status = try_root(trial, finding, err);

@@ -15,14 +15,12 @@ typedef struct {
 TB_NODISCARD tb_status tb__window_cut(tb__window *out, const tb_mask *mask,
         const tb_finding *finding, double reach_mm, tb_error *err);
 
-/* Leaves of the set pixels only what hangs together with the one nearest to (x, y). */
-TB_NODISCARD tb_status tb__keep_piece(tb_mask *set, double x, double y, tb_error *err);
-
 /* Adds to out the way along what is too narrow at the finding, so wide that it is so no more:
- * a thin bridge, or of the openings (in_opening) a slot. It is looked at as far as reach_mm. */
+ * a thin bridge, or of the openings (in_opening) a slot. It is looked at as far as reach_mm,
+ * which is so many widths where nothing tells more. */
+enum { TB__MEND_REACH = 5 };
 TB_NODISCARD tb_status tb__mend_along(tb_stroke *out, const tb_finding *finding,
-        const tb_mask *mask, bool in_opening, double reach_mm, double thin_mm, double width_mm,
-        tb_error *err);
+        const tb_mask *mask, bool in_opening, double reach_mm, double width_mm, tb_error *err);
 
 /* Adds to out the way from a limb's root to where it is wide enough by itself, as wide as the
  * bending moment asks there: over times the root at the root, less towards the end. */

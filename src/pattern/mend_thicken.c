@@ -9,6 +9,7 @@
 #include "base/alloc.h"
 #include "image/distance.h"
 #include "image/width.h"
+#include "pattern/outline.h"
 
 #include <math.h>
 #include <string.h>
@@ -50,7 +51,8 @@ static bool tops(uint16_t d, uint16_t before, uint16_t after)
     return d >= before && d >= after && (d > before || d > after);
 }
 
-tb_status tb__keep_piece(tb_mask *thin, double x, double y, tb_error *err)
+/* Leaves of the thin wood only what hangs together with the thin pixel nearest to (x, y). */
+static tb_status keep_piece(tb_mask *thin, double x, double y, tb_error *err)
 {
     int w = thin->width_px, h = thin->height_px, nearest = -1;
     size_t n = tb_mask_area_px(thin), n_stack = 0;
@@ -143,32 +145,32 @@ static tb_status follow(tb_stroke *out, ridge *left, spot from, double left_mm, 
 }
 
 tb_status tb__mend_along(tb_stroke *out, const tb_finding *finding, const tb_mask *mask,
-        bool in_opening, double reach_mm, double thin_mm, double width_mm, tb_error *err)
+        bool in_opening, double reach_mm, double width_mm, tb_error *err)
 {
     tb__window window = {0};
     tb_mask *thin = NULL;
     uint16_t *distance2 = NULL;
     double s = mask->px_per_mm;
-    int cap_px = (int)fmin(ceil(thin_mm * s) + 2, 255);
+    int cap_px = (int)fmin(ceil(width_mm * s) + 2, 255);
     tb_status status = tb__window_cut(&window, mask, finding, reach_mm, err);
     if (!status && in_opening)
         tb_mask_invert(window.mask);
     if (!status)
-        status = tb_open_wood(&thin, window.mask, thin_mm, false, NULL, err);
+        status = tb_open_wood(&thin, window.mask, width_mm, false, NULL, err);
     if (!status)
         status = tb_distance_capped(&distance2, window.mask, cap_px, false, NULL, err);
     spot at = {finding->x_mm * s - window.left_px, finding->y_mm * s - window.top_px};
     if (!status) {
         for (size_t i = 0; i < tb_mask_area_px(thin); i++)
             thin->px[i] = window.mask->px[i] && !thin->px[i];
-        status = tb__keep_piece(thin, at.x, at.y, err);
+        status = keep_piece(thin, at.x, at.y, err);
     }
     if (!status) {
         ridge left = {.n = 0};
         spot from;
         find_ridge(&left, thin, distance2);
         status = tb_stroke_add(out, finding->x_mm, finding->y_mm, width_mm, err);
-        if (!status && take_nearest(&from, &left, at.x, at.y, thin_mm * s))
+        if (!status && take_nearest(&from, &left, at.x, at.y, width_mm * s))
             status = follow(out, &left, from, window.left_mm, window.top_mm, s, width_mm, err);
     }
     tb_free(distance2);
@@ -192,12 +194,11 @@ tb_status tb__mend_fill(
     region->px[first_px] = 0;
     tb_status status = TB_OK;
     while (!status && depth > 0) {
-        static const int DX[] = {1, 0, -1, 0}, DY[] = {0, 1, 0, -1};
         int at = way[depth - 1], to = -1;
         status = tb_stroke_add(out, window->left_mm + (at % w + 0.5) / s,
                 window->top_mm + (at / w + 0.5) / s, 0, err);
         for (int k = 0; k < 4 && to < 0; k++) {
-            int x = at % w + DX[k], y = at / w + DY[k];
+            int x = at % w + TB_STEP_X[k], y = at / w + TB_STEP_Y[k];
             if (x >= 0 && y >= 0 && x < w && y < h && region->px[y * w + x])
                 to = y * w + x;
         }

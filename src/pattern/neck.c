@@ -11,6 +11,7 @@
 
 #include "base/alloc.h"
 #include "base/array.h"
+#include "graph/forest.h"
 
 #include <math.h>
 
@@ -18,15 +19,6 @@ typedef struct {
     int32_t *parent;
     uint16_t *peak;
 } parts;
-
-static int32_t find(parts *p, int32_t node)
-{
-    while (p->parent[node] != node) {
-        p->parent[node] = p->parent[p->parent[node]];
-        node = p->parent[node];
-    }
-    return node;
-}
 
 /* Passes from the highest down, those of one height by pixel: a counting sort. */
 static tb_status sort_passes(const tb_pass ***out, const tb_ridge *ridge, tb_error *err)
@@ -75,7 +67,8 @@ static bool parts_init(parts *p, const tb_ridge *ridge)
 /* Joins the two sides of a pass; true when that makes a neck. */
 static bool rise(parts *p, const tb_ridge *ridge, const tb_pass *pass)
 {
-    int32_t a = find(p, pass->node[0]), b = find(p, pass->node[1]);
+    int32_t a = tb_forest_root(p->parent, pass->node[0]),
+            b = tb_forest_root(p->parent, pass->node[1]);
     if (a == b)
         return true;
     if (p->peak[a] < p->peak[b] || (p->peak[a] == p->peak[b] && a > b)) {
@@ -134,6 +127,11 @@ static bool narrower(const tb_breadth *a, const tb_breadth *b)
     return a->sure && (b->sure ? a->width_px < b->width_px : a->width_px < b->most_px);
 }
 
+static tb_rect around(int x, int y, int far)
+{
+    return (tb_rect){x - far, y - far, x + far, y + far};
+}
+
 /* The breadth at a pixel of the ridge's map; *seen grows by what that reads. */
 static bool look_at(
         tb_breadth *out, tb_rect *seen, int x, int y, const tb_ridge *ridge, const tb_mask *mask)
@@ -141,8 +139,7 @@ static bool look_at(
     double half = sqrt(ridge->d2[(size_t)y * (size_t)mask->width_px + (size_t)x]);
     out->seen_px = 2;
     bool good = half >= 1 && tb_breadth_measure(out, mask, 1, true, x, y, half);
-    int far = out->seen_px;
-    *seen = tb_rect_join(*seen, (tb_rect){x - far, y - far, x + far, y + far});
+    *seen = tb_rect_join(*seen, around(x, y, out->seen_px));
     return good;
 }
 
@@ -198,8 +195,8 @@ bool tb_neck_about(tb_breadth *out, tb_rect *seen, const tb_neck *neck, const tb
 {
     int x = neck->px % ridge->width_px, y = neck->px / ridge->width_px;
     double half = sqrt(ridge->d2[neck->px]);
+    out->seen_px = 2;
     bool good = half >= 1 && tb_breadth_about(out, mask, 1, true, x, y, half);
-    int far = (int)(1.5 * half) + 4;
-    *seen = (tb_rect){x - far, y - far, x + far, y + far};
+    *seen = around(x, y, out->seen_px);
     return good;
 }

@@ -7,6 +7,7 @@
  * by itself is a strand of its own; in wood that hangs, a strand goes on to where most hangs.
  */
 #include "base/alloc.h"
+#include "graph/forest.h"
 #include "pattern/net.h"
 #include "pattern/survey.h"
 
@@ -25,19 +26,10 @@ typedef struct {
     int32_t *strand; /* [links]: a forest */
 } strands;
 
-static int32_t strand_of(strands *t, int32_t link)
-{
-    while (t->strand[link] != link) {
-        t->strand[link] = t->strand[t->strand[link]];
-        link = t->strand[link];
-    }
-    return link;
-}
-
 static void join(strands *t, int32_t a, int32_t b)
 {
-    a = strand_of(t, a);
-    b = strand_of(t, b);
+    a = tb_forest_root(t->strand, a);
+    b = tb_forest_root(t->strand, b);
     t->strand[a > b ? a : b] = a > b ? b : a;
 }
 
@@ -122,7 +114,7 @@ static void keep_worst(strands *t, const tb__survey *s, int32_t *spokesman, bool
     const tb_finding *findings = s->result->findings;
     for (size_t i = 0; i < s->n_bridges; i++) {
         size_t here = s->bridges[i].finding;
-        int32_t *worst = &spokesman[strand_of(t, link_at(t->ridge, s->bridges[i].px))];
+        int32_t *worst = &spokesman[tb_forest_root(t->strand, link_at(t->ridge, s->bridges[i].px))];
         bool replaces = *worst < 0 || tb__is_worse(&findings[here], &findings[*worst]);
         if (*worst >= 0)
             drop[replaces ? (size_t)*worst : here] = true;
@@ -144,7 +136,7 @@ tb_status tb__merge_bridges(tb__survey *s, int32_t held_px)
         memset(spokesman, 0xff, t.net.n_links * sizeof *spokesman);
         find_strands(&t, (thin_mm + s->limits->split_kerf_mm) * SWELLS * s->px_per_mm);
         keep_worst(&t, s, spokesman, drop);
-        tb__drop_findings(s, drop);
+        tb__drop_findings(s, drop, s->result->n_findings);
     }
     strands_clear(&t);
     tb_free(drop);

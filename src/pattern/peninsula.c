@@ -284,14 +284,6 @@ static bool is_at_root(const tb_finding *f, const tb_limb *limb)
     return hypot(f->x_mm - limb->x_mm, f->y_mm - limb->y_mm) < limb->root_mm;
 }
 
-static int32_t limb_at(const seen_bridges *seen, int32_t px)
-{
-    const tb_limb_mark *mark = seen->marks;
-    while (mark->px != px)
-        mark++;
-    return mark->limb;
-}
-
 /* The worst thin bridge on the limb, NULL if there is none left. */
 static const tb__bridge *bridge_on(const tb__survey *s, const seen_bridges *seen,
         const tb_hanging *hanging, const tb_limb *limb)
@@ -300,7 +292,8 @@ static const tb__bridge *bridge_on(const tb__survey *s, const seen_bridges *seen
     for (size_t i = 0; i < s->n_bridges; i++) {
         const tb__bridge *b = &s->bridges[i];
         const tb_finding *f = &s->result->findings[b->finding];
-        if (seen->drop[b->finding] || (limb_at(seen, b->px) != hanging->id && !is_at_root(f, limb)))
+        const tb_limb_mark *mark = tb_limb_mark_at(seen->marks, s->n_bridges, b->px);
+        if (seen->drop[b->finding] || (mark->limb != hanging->id && !is_at_root(f, limb)))
             continue;
         if (!worst || tb__is_worse(f, &s->result->findings[worst->finding]))
             worst = b;
@@ -430,12 +423,6 @@ static tb_status add_all(tb__survey *s, seen_bridges *seen, tb_hanging *hanging,
     return status;
 }
 
-static int by_px(const void *left, const void *right)
-{
-    const tb_limb_mark *a = left, *b = right;
-    return (a->px > b->px) - (a->px < b->px);
-}
-
 static tb_status see_bridges(seen_bridges *seen, tb__survey *s)
 {
     seen->marks = tb_malloc(s->n_bridges, sizeof *seen->marks);
@@ -444,21 +431,7 @@ static tb_status see_bridges(seen_bridges *seen, tb__survey *s)
         return tb_fail_memory(s->err);
     for (size_t i = 0; i < s->n_bridges; i++)
         seen->marks[i] = (tb_limb_mark){s->bridges[i].px, -1};
-    if (s->n_bridges)
-        qsort(seen->marks, s->n_bridges, sizeof *seen->marks, by_px);
-    return TB_OK;
-}
-
-/* The findings before the limbs' own are sifted; those are all kept. */
-static tb_status sift(tb__survey *s, seen_bridges *seen, size_t n_before)
-{
-    bool *drop = tb_calloc(s->result->n_findings, sizeof *drop);
-    if (!drop)
-        return tb_fail_memory(s->err);
-    for (size_t i = 0; i < n_before; i++)
-        drop[i] = seen->drop[i];
-    tb__drop_findings(s, drop);
-    tb_free(drop);
+    tb_limb_marks_sort(seen->marks, s->n_bridges);
     return TB_OK;
 }
 
@@ -482,7 +455,7 @@ tb_status tb__inspect_limbs(tb__survey *s)
     if (!status)
         status = add_all(s, &seen, hanging, n);
     if (!status)
-        status = sift(s, &seen, n_before);
+        tb__drop_findings(s, seen.drop, n_before);
     tb_free(tips);
     tb_free(hanging);
     tb_free(seen.marks);

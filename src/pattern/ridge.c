@@ -146,20 +146,18 @@ TB_CLONES static void code_row(const row_codes *to, const uint16_t *up, const ui
         const uint16_t *down, int width_px, uint16_t cap_d2)
 {
     int last = width_px - 1, x = 0;
+    code_ends(to->code, up, row, down, width_px);
     for (; x + STRETCH <= last; x += STRETCH) {
         if (!any_relief(row + x, cap_d2)) {
             memset(to->odd + x, 0, STRETCH);
             continue;
         }
         code_stretch(to->code, up, row, down, x ? x : 1, x + STRETCH);
-        if (x == 0)
-            code_ends(to->code, up, row, down, width_px);
         mark_odd(to->odd + x, to->code + x, row + x, cap_d2);
     }
     uint16_t rest[STRETCH] = {0};
     memcpy(rest, row + x, (size_t)(width_px - x) * sizeof *row);
     code_stretch(to->code, up, row, down, x ? x : 1, last);
-    code_ends(to->code, up, row, down, width_px);
     mark_odd(to->odd + x, to->code + x, rest, cap_d2);
 }
 

@@ -13,7 +13,7 @@ static tb_said said(const char *metric, tb_unit unit)
 /* Of the load that a peninsula bears; as a strand it is measured by its width. */
 static bool is_share(const tb_finding *f)
 {
-    return f->kind == TB_FINDING_WEAK_PENINSULA && !*f->unit;
+    return f->kind == TB_FINDING_WEAK_PENINSULA && !tb_finding_is_strand(f);
 }
 
 tb_said tb_say_measured(const tb_finding *f, tb_unit unit)

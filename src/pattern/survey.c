@@ -212,13 +212,13 @@ tb_status tb__inspect_pieces(tb__survey *s)
     return TB_OK;
 }
 
-void tb__drop_findings(tb__survey *s, const bool *drop)
+void tb__drop_findings(tb__survey *s, const bool *drop, size_t n_drop)
 {
     tb_inspection *result = s->result;
     size_t n = 0, n_bridges = 0;
     for (size_t i = 0, k = 0; i < result->n_findings; i++) {
         bool is_bridge = k < s->n_bridges && s->bridges[k].finding == i;
-        if (drop[i])
+        if (i < n_drop && drop[i])
             tb_free(result->findings[i].extent);
         else {
             if (is_bridge)

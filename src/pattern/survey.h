@@ -74,8 +74,9 @@ tb_status tb__find_ends(tb__survey *survey, const tb_outline *outline);
 /* Whether, of two findings of one kind, a is the worse. */
 bool tb__is_worse(const tb_finding *a, const tb_finding *b);
 
-/* Takes findings out where drop[] says so, and keeps the others in their order. */
-void tb__drop_findings(tb__survey *survey, const bool *drop);
+/* Takes findings out where drop[n] says so, and keeps the others, and any behind, in their order.
+ */
+void tb__drop_findings(tb__survey *survey, const bool *drop, size_t n);
 
 /* Leaves one thin bridge for each strand, the worst. */
 tb_status tb__merge_bridges(tb__survey *survey, int32_t held_px);

@@ -410,7 +410,8 @@ static bool is_found(const tb_inspection *in, const tb_limb *weak)
 {
     for (size_t i = 0; i < in->n_findings; i++) {
         const tb_finding *f = &in->findings[i];
-        if (f->kind == TB_FINDING_WEAK_PENINSULA && f->severity == TB_MUST && !*f->unit &&
+        if (f->kind == TB_FINDING_WEAK_PENINSULA && f->severity == TB_MUST &&
+                !tb_finding_is_strand(f) &&
                 hypot(weak->x_mm - f->x_mm, weak->y_mm - f->y_mm) < 1e-6)
             return true;
     }

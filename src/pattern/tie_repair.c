@@ -107,7 +107,8 @@ static tb_status thicken_bridge(tb__tie *t, const tb_finding *f, tb_error *err)
     double more_px = 2 * (tb__mending_radius(t) - t->bridge_px / 2) + 1;
     tb_stroke way = TB_STROKE_INIT(TB_STROKE_WOOD);
     double wide_mm = f->limit + more_px / scale;
-    tb_status status = tb__mend_along(&way, f, t->wood, false, 5 * wide_mm, wide_mm, wide_mm, err);
+    tb_status status =
+            tb__mend_along(&way, f, t->wood, false, TB__MEND_REACH * wide_mm, wide_mm, err);
     for (size_t i = 0; i < way.n_points && !status; i++) {
         const tb_stroke_point *p = &way.points[i];
         tb__stamp(t, p->x_um * scale / 1000, p->y_um * scale / 1000, p->width_um * scale / 2000);
@@ -130,7 +131,7 @@ static tb_status repair(tb__tie *t, const tb_labels *openings, const tb_labels *
         restore_frame(t, changed);
         return TB_OK;
     case TB_FINDING_WEAK_PENINSULA: /* a strand too thin all along; the others are mended by now */
-        if (!*f->unit)
+        if (!tb_finding_is_strand(f))
             return TB_OK;
         *changed = true;
         return thicken_bridge(t, f, err);

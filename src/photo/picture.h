@@ -3,8 +3,8 @@
  * In     a PNG, JPEG, TIFF or WebP (HEIC too) of two tones: clean, anti-aliased, JPEG-compressed,
  *        printed in pale grey, or scanned and slightly askew; limits as in photo.h
  * Out    the board: paper margin and drawn outline taken off, straightened, 1 = wood
- * Light  where it falls unevenly, so that the picture seems to have more tones than two, it is
- * evened Tones  the line lies half-way between the two commonest tones. Which of them is wood:
+ * Light  where it falls unevenly, so that there seem to be more tones than two, it is evened
+ * Tones  the line lies half-way between the two commonest tones. Which of them is wood:
  *        1. the tone of the outermost pixels is the ground; an unbroken, even, straight-sided frame
  *           of the other tone standing on it is wood, and the ground outside it is paper;
  *        2. a thin line drawn around everything is no frame: what lies inside is looked at alone;
@@ -17,8 +17,8 @@
  *        Pictures coarser than 8 px/mm with soft edges are refined, so that a line keeps its place
  *        between pixels.
  * Errors TB_EREAD: unreadable, lines only, or not two-tone (the text points to "make"); TB_EINVAL:
- * size unknown or making no sense; TB_ENOMEM; TB_ECANCELLED. *out is NULL then Cost   two bytes a
- * pixel
+ *        size unknown or making no sense; TB_ENOMEM; TB_ECANCELLED. *out is NULL then
+ * Cost   two bytes a pixel
  */
 #ifndef TB_PHOTO_PICTURE_H
 #define TB_PHOTO_PICTURE_H
