@@ -237,3 +237,17 @@ tb_status tb_length_parse(double *mm, const char *text, tb_unit bare_unit, tb_er
     *mm = value;
     return TB_OK;
 }
+
+void tb_num_mark(char *to, size_t room, const char *text, const char *mark)
+{
+    size_t n = 0, n_mark = strlen(mark);
+    for (const char *c = text; *c; c++) {
+        bool point = *c == '.' && c > text && is_digit(c[-1]) && is_digit(c[1]);
+        size_t more = point ? n_mark : 1;
+        if (n + more >= room)
+            break;
+        memcpy(to + n, point ? mark : c, more);
+        n += more;
+    }
+    to[n] = '\0';
+}

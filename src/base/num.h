@@ -34,6 +34,10 @@ tb_num tb_num_length(double mm, int decimals, tb_unit unit);
  * "0.0031 in²"; cut short where it does not fit. */
 void tb_num_text(char *to, size_t room, const char *text, tb_unit unit);
 
+/* text with the mark in place of every point between two digits; cut short where it does not fit.
+ */
+void tb_num_mark(char *to, size_t room, const char *text, const char *mark);
+
 /* Reads digits with an optional sign, "." or "," as the decimal mark, and an
  * exponent ("1e3"); stores where it stopped in *end. False if there is no number, or none that is
  * finite. */

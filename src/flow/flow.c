@@ -116,6 +116,13 @@ void tb_flow_free(tb_flow *flow)
     tb_free(flow);
 }
 
+tb_result *tb_result_hold(tb_result *result)
+{
+    if (result)
+        atomic_fetch_add(&result->n_holders, 1);
+    return result;
+}
+
 void tb_result_release(tb_result *result)
 {
     if (!result || atomic_fetch_sub(&result->n_holders, 1) > 1)
@@ -131,8 +138,7 @@ tb_result *tb_flow_result(tb_flow *flow)
 {
     if (!flow->result || !flow->result->inspection)
         return NULL;
-    atomic_fetch_add(&flow->result->n_holders, 1);
-    return flow->result;
+    return tb_result_hold(flow->result);
 }
 
 /* ---- what a change touches ------------------------------------------------------------------ */

@@ -64,6 +64,8 @@ typedef struct {
     atomic_int n_holders;
 } tb_result;
 
+/* One holder more, and one less; both take NULL. Returns the result. */
+tb_result *tb_result_hold(tb_result *result);
 void tb_result_release(tb_result *result);
 
 typedef struct tb_flow tb_flow;

@@ -2,6 +2,7 @@
 #define _GNU_SOURCE
 #include "flow/local.h"
 
+#include "base/num.h"
 #include "flow/place.h"
 
 #include <glib/gi18n.h>
@@ -62,13 +63,10 @@ tb_language tb_local_language(void)
 char *tb_local_number(const char *number)
 {
     const char *mark = nl_langinfo_l(RADIXCHAR, users_locale());
-    GString *text = g_string_new(NULL);
-    for (const char *c = number; *c; c++)
-        if (*c == '.' && c > number && g_ascii_isdigit(c[-1]) && g_ascii_isdigit(c[1]))
-            g_string_append(text, mark);
-        else
-            g_string_append_c(text, *c);
-    return g_string_free(text, FALSE);
+    size_t room = strlen(number) * MAX(strlen(mark), 1) + 1;
+    char *text = g_malloc(room);
+    tb_num_mark(text, room, number, mark);
+    return text;
 }
 
 /* Whether the pattern gives the text, each hole as short as may be. */

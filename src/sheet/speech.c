@@ -71,20 +71,15 @@ static const char *both(tb_speech *speech, const char *metric, const char *imper
 /* The mark is what a number that is said has between its digits. */
 const char *tb__say_in(tb_speech *speech, const char *local, tb_unit unit)
 {
-    char text[600];
+    char text[600], marked[700];
     if (unit == TB_UNIT_MM)
         return local;
     tb_num_text(text, sizeof text, local, unit);
     const char *half = tb__say(speech, "%s", "0.5");
     char *mark = g_strndup(half + 1, strlen(half) - 2);
-    GString *told = g_string_new(NULL);
-    for (const char *c = text; *c; c++)
-        if (*c == '.' && c > text && g_ascii_isdigit(c[-1]) && g_ascii_isdigit(c[1]))
-            g_string_append(told, mark);
-        else
-            g_string_append_c(told, *c);
+    tb_num_mark(marked, sizeof marked, text, mark);
     g_free(mark);
-    return keep(speech, g_string_free(told, FALSE));
+    return tb__put_together(speech, "%s", marked);
 }
 
 const char *tb__say_size(tb_speech *speech, double width_mm, double height_mm, tb_unit unit)

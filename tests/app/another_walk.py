@@ -30,12 +30,7 @@ def shown(app, begins):
 
 
 def unfold(app):
-    app.press("Check")
-    app.rest()
-    fold = wait("what could be better", lambda: next(
-        (n for n in below(app.top) if (n.get_name() or "").startswith("Thin bridge: ")
-         and n.get_n_actions() and n.get_role_name() == "push button"), None))
-    app.act(fold, "activate")
+    walk.unfold(app)
     wait("a mend", lambda: shown(app, "Thicken, "))
 
 

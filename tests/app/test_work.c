@@ -182,24 +182,31 @@ static void say_cb(TbWork *work, const char *text, int *n)
     *n += *text != '\0';
 }
 
-/* What was found in one pattern is of no use in another, nor where there is none yet. */
-static void test_work__mends_only_what_was_found_in_the_pattern_at_hand(
-        fixture *f, gconstpointer unused)
+/* One that stays, for nothing is tied. */
+static void make_island(fixture *f)
 {
-    int n_told = 0;
     tb_settings s = tb_work_state(f->work)->settings;
-    (void)unused;
     s.tie = 0;
     tb_work_set(f->work, &s);
     draw(f->work, TB_STROKE_SAW, 40, 50, 20);
     draw(f->work, TB_STROKE_WOOD, 40, 50, 8);
     wait_until_settled(f->work);
+}
+
+/* What was found in one pattern is of no use in another, nor where there is none yet. */
+static void test_work__mends_only_what_was_found_in_the_pattern_at_hand(
+        fixture *f, gconstpointer unused)
+{
+    int n_told = 0;
+    (void)unused;
+    make_island(f);
     tb_result *found = tb_work_inspected_hold(f->work);
     g_assert_cmpuint(found->inspection->n_findings, >, 0);
     tb_mend mends[TB_MENDS_MOST];
     tb_mends_of(mends, found->inspection->findings[0].kind);
     size_t n_actions = tb_work_state(f->work)->n_actions;
     g_signal_connect(f->work, "trouble", G_CALLBACK(say_cb), &n_told);
+    tb_settings s = tb_work_state(f->work)->settings;
     s.width_mm = 90;
     tb_work_set(f->work, &s); /* the board lies otherwise from here on, though nothing shows it */
     g_assert_false(tb_work_mend(f->work, found, 0, mends[0]));
@@ -280,13 +287,8 @@ static void test_work__has_found_nothing_where_there_is_no_pattern(fixture *f, g
 
 static void test_work__mends_what_must_be_mended(fixture *f, gconstpointer unused)
 {
-    tb_settings s = tb_work_state(f->work)->settings;
     (void)unused;
-    s.tie = 0; /* so that islands stay */
-    tb_work_set(f->work, &s);
-    draw(f->work, TB_STROKE_SAW, 40, 50, 20);
-    draw(f->work, TB_STROKE_WOOD, 40, 50, 8);
-    wait_until_settled(f->work);
+    make_island(f);
     int n_before = tb_work_pattern_now(f->work)->result->inspection->n_must;
     g_assert_cmpint(n_before, >, 0);
     size_t n_actions = tb_work_state(f->work)->n_actions;
@@ -304,13 +306,8 @@ static void test_work__mends_what_must_be_mended(fixture *f, gconstpointer unuse
 /* An island that is mended again and again gives way: it is taken out. */
 static void test_work__gives_way_where_it_is_told_to(fixture *f, gconstpointer unused)
 {
-    tb_settings s = tb_work_state(f->work)->settings;
     (void)unused;
-    s.tie = 0;
-    tb_work_set(f->work, &s);
-    draw(f->work, TB_STROKE_SAW, 40, 50, 20);
-    draw(f->work, TB_STROKE_WOOD, 40, 50, 8);
-    wait_until_settled(f->work);
+    make_island(f);
     tb_mending done = tb_work_mend_all(f->work, true);
     g_assert_cmpint(done.n_by[TB_MEND_TIE], ==, 0);
     g_assert_cmpint(done.n_by[TB_MEND_TRIM], >, 0);

@@ -54,13 +54,18 @@ def stroke_and_undo(app):
     wait("the redo", lambda: done(app.folder)[1] != before[1])
 
 
-def mend(app):
+def unfold(app):
+    """The thin bridges that Check lists."""
     app.press("Check")
     app.rest()
     fold = wait("what could be better", lambda: next(
         (n for n in below(app.top) if (n.get_name() or "").startswith("Thin bridge: ")
          and n.get_n_actions() and n.get_role_name() == "push button"), None))
     app.act(fold, "activate")
+
+
+def mend(app):
+    unfold(app)
     app.look("check")
     before = done(app.folder)
     button = wait("a mend", lambda: next(

@@ -178,6 +178,14 @@ char **tb_library_recent(unsigned most)
     return (char **)g_ptr_array_free(paths, FALSE);
 }
 
+char *tb_library_name(const char *path)
+{
+    char *base = g_path_get_basename(path);
+    if (g_str_has_suffix(base, ".tombolo"))
+        base[strlen(base) - strlen(".tombolo")] = '\0';
+    return base;
+}
+
 char *tb_library_place(const char *path)
 {
     const char *home = g_get_home_dir();

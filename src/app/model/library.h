@@ -20,6 +20,10 @@ TbWork *tb_library_open_finish(GAsyncResult *result, bool *drawn, GError **error
 /* Paths of the projects that were open lately, newest first, at most `most`. */
 char **tb_library_recent(unsigned most);
 
+/* A project's name is its file's without the ending, in the file system's letters. To be freed by
+ * g_free(). */
+char *tb_library_name(const char *path);
+
 /* Where a file lies, for people: "~/Documents/keeper.pdf". To be freed by g_free(). */
 char *tb_library_place(const char *path);
 

@@ -2,6 +2,7 @@
 #include "app/model/papers.h"
 
 #include "app/model/errors.h"
+#include "app/model/library.h"
 #include "facts/stock.h"
 #include "flow/deliver.h"
 #include "flow/local.h"
@@ -114,9 +115,7 @@ static tb_status make_set(making *m, tb_error *err)
 /* A folder that is not there yet: "keeper", "keeper 2". */
 static char *new_folder(const char *parent, TbWork *work)
 {
-    g_autofree char *base = g_path_get_basename(tb_project_path(tb_work_project(work)));
-    if (g_str_has_suffix(base, ".tombolo"))
-        base[strlen(base) - strlen(".tombolo")] = '\0';
+    g_autofree char *base = tb_library_name(tb_project_path(tb_work_project(work)));
     for (int i = 1;; i++) {
         g_autofree char *name = i == 1 ? g_strdup(base) : g_strdup_printf("%s %d", base, i);
         g_autofree char *path = g_build_filename(parent, name, NULL);
@@ -179,8 +178,7 @@ static void start(TbWork *work, const tb_papers_wish *wish, bool look, GAsyncRea
         g_task_return_new_error(
                 task, TB_WORK_ERROR, TB_EINVAL, _("the pattern is still being worked out"));
     } else {
-        m->result = pattern->result;
-        atomic_fetch_add(&m->result->n_holders, 1);
+        m->result = tb_result_hold(pattern->result);
         g_task_run_in_thread(task, make_cb);
     }
     g_object_unref(task);

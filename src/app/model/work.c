@@ -358,8 +358,7 @@ const tb_picture *tb_work_strength(TbWork *self)
         return NULL;
     GTask *task = g_task_new(self, NULL, weighed_cb, NULL);
     weighing *w = g_new(weighing, 1);
-    *w = (weighing){result, &self->flows.stop};
-    atomic_fetch_add(&result->n_holders, 1);
+    *w = (weighing){tb_result_hold(result), &self->flows.stop};
     self->weighing = true;
     g_task_set_task_data(task, w, weighing_free);
     g_task_run_in_thread(task, weigh);
@@ -582,10 +581,7 @@ tb_result *tb_work_inspected(TbWork *self)
 
 tb_result *tb_work_inspected_hold(TbWork *self)
 {
-    tb_result *result = tb_work_inspected(self);
-    if (result)
-        atomic_fetch_add(&result->n_holders, 1);
-    return result;
+    return tb_result_hold(tb_work_inspected(self));
 }
 
 /* Strokes that came since leave the finding where it was; settings may lay the board otherwise. */

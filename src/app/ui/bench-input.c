@@ -141,8 +141,7 @@ static void keep_before(TbBench *self)
     const tb_work_pattern *pattern = tb_work_pattern_now(self->work);
     if (tb_desk_step(self->desk) != TB_STEP_TONE || !pattern || pattern->coarse || self->before)
         return;
-    atomic_fetch_add(&pattern->result->n_holders, 1);
-    self->before = pattern->result;
+    self->before = tb_result_hold(pattern->result);
 }
 
 /* What is sawn away at the board's edge belongs to no opening: the outline goes around it, the

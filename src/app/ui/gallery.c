@@ -9,7 +9,6 @@
 #include "app/ui/cards.h"
 
 #include <glib/gi18n.h>
-#include <string.h>
 
 /* Whole lines at six, four, three and two columns; one line of patterns. */
 enum { PHOTOS_MOST = 12, PATTERNS_MOST = 6 };
@@ -30,18 +29,10 @@ struct _TbGallery {
 
 G_DEFINE_FINAL_TYPE(TbGallery, tb_gallery, GTK_TYPE_BOX)
 
-/* A project's name is its file's without the ending, which says nothing to its user. */
-static char *name_of(const char *path)
-{
-    g_autofree char *base = g_path_get_basename(path);
-    if (g_str_has_suffix(base, ".tombolo"))
-        base[strlen(base) - strlen(".tombolo")] = '\0';
-    return g_filename_display_name(base);
-}
-
 static GtkWidget *add(TbGallery *self, const char *path, GBytes *picture)
 {
-    g_autofree char *name = name_of(path);
+    g_autofree char *base = tb_library_name(path);
+    g_autofree char *name = g_filename_display_name(base);
     gtk_widget_set_visible(GTK_WIDGET(self), TRUE);
     return tb_cards_add(self->cards, path, name, picture);
 }

@@ -437,7 +437,7 @@ static void tb_check_pane_init(TbCheckPane *self)
     };
     gtk_orientable_set_orientation(GTK_ORIENTABLE(self), GTK_ORIENTATION_VERTICAL);
     gtk_box_set_spacing(GTK_BOX(self), 8);
-    gtk_box_append(GTK_BOX(self), tb_pane_column(TB_STEP_CHECK, _("Check"), NULL));
+    gtk_box_append(GTK_BOX(self), tb_pane_column(TB_STEP_CHECK, NULL));
     self->verdict = add_text(self, "title-1");
     self->count = add_text(self, "title-4");
     self->mend_all = gtk_button_new_with_label(_("Mend all that must be mended"));

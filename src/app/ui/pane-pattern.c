@@ -7,8 +7,8 @@
 
 GtkWidget *tb_pattern_pane_new(TbDesk *desk)
 {
-    GtkWidget *column = tb_pane_column(
-            TB_STEP_PATTERN, _("Pattern"), _("What you paint stays, whatever else moves."));
+    GtkWidget *column =
+            tb_pane_column(TB_STEP_PATTERN, _("What you paint stays, whatever else moves."));
     static const tb_tool_words TOOLS[] = {
             {TB_TOOL_MOVE, N_("Move the board"), N_("Drag to see another part")},
             {TB_TOOL_WOOD, N_("Paint wood"), N_("Wood under the brush")},

@@ -355,8 +355,8 @@ static void tb_photo_pane_init(TbPhotoPane *self)
     const char *const grains[] = {_("Upright"), _("Across"), NULL};
     gtk_orientable_set_orientation(GTK_ORIENTABLE(self), GTK_ORIENTATION_VERTICAL);
     gtk_box_set_spacing(GTK_BOX(self), 8);
-    gtk_box_append(GTK_BOX(self), tb_pane_column(TB_STEP_PHOTO, _("Photo"),
-                                          _("Which part, how large, from which board.")));
+    gtk_box_append(GTK_BOX(self),
+            tb_pane_column(TB_STEP_PHOTO, _("Which part, how large, from which board.")));
     add_frame(self);
     self->turn = add_slider(self, _("Straighten, degrees"), -20, 20, 0.1, 1);
     add_shapes(self);

@@ -547,7 +547,7 @@ static void tb_sheets_pane_init(TbSheetsPane *self)
     gtk_orientable_set_orientation(GTK_ORIENTABLE(self), GTK_ORIENTATION_VERTICAL);
     gtk_box_set_spacing(GTK_BOX(self), 8);
     gtk_box_append(GTK_BOX(self),
-            tb_pane_column(TB_STEP_SHEETS, _("Sheets"), _("True to size on paper, light on ink.")));
+            tb_pane_column(TB_STEP_SHEETS, _("True to size on paper, light on ink.")));
     for (int i = 0; tb_paper_at(i); i++)
         gtk_string_list_append(papers, tb_paper_at(i)->title);
     self->paper = tb_pane_list_new(G_LIST_MODEL(papers));

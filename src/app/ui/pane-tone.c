@@ -156,7 +156,7 @@ static void tb_tone_pane_init(TbTonePane *self)
     gtk_orientable_set_orientation(GTK_ORIENTABLE(self), GTK_ORIENTATION_VERTICAL);
     gtk_box_set_spacing(GTK_BOX(self), 8);
     gtk_box_append(GTK_BOX(self),
-            tb_pane_column(TB_STEP_TONE, _("Tone"), _("Light becomes wood, dark is sawn away.")));
+            tb_pane_column(TB_STEP_TONE, _("Light becomes wood, dark is sawn away.")));
     self->drawn = gtk_check_button_new_with_label(_("A pattern: keep it as it was drawn"));
     g_signal_connect_object(self->drawn, "toggled", G_CALLBACK(automatic_cb), self, 0);
     gtk_box_append(GTK_BOX(self), self->drawn);

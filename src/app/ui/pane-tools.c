@@ -25,11 +25,18 @@ static GtkWidget *icon_new(const char *name)
     return image;
 }
 
-GtkWidget *tb_pane_column(tb_step step, const char *title, const char *lead)
+const char *tb_pane_step_name(tb_step step)
+{
+    static const char *const NAMES[TB_N_STEPS] = {
+            N_("Photo"), N_("Tone"), N_("Pattern"), N_("Check"), N_("Sheets")};
+    return _(NAMES[step]);
+}
+
+GtkWidget *tb_pane_column(tb_step step, const char *lead)
 {
     static const char *const ICONS[TB_N_STEPS] = {"photo", "tone", "pattern", "check", "sheets"};
     GtkWidget *column = gtk_box_new(GTK_ORIENTATION_VERTICAL, 8);
-    GtkWidget *label = gtk_label_new(title);
+    GtkWidget *label = gtk_label_new(tb_pane_step_name(step));
     GtkWidget *head = gtk_box_new(GTK_ORIENTATION_HORIZONTAL, 10);
     gtk_widget_add_css_class(column, "pane");
     gtk_widget_add_css_class(label, "title-2");

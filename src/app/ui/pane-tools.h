@@ -6,8 +6,11 @@
 
 #include <gtk/gtk.h>
 
-/* A column with the pane's margins, the step's icon and its title. */
-GtkWidget *tb_pane_column(tb_step step, const char *title, const char *lead);
+/* "Tone", in the user's language; static. */
+const char *tb_pane_step_name(tb_step step);
+
+/* A column with the pane's margins, the step's icon and its name. */
+GtkWidget *tb_pane_column(tb_step step, const char *lead);
 GtkWidget *tb_pane_heading(const char *text);
 
 /* What a screen reader calls it. */

@@ -213,13 +213,11 @@ static void stop_cb(TbStrip *self)
 /* What to do when this step is done: the next one. The last has none. */
 static void step_cb(TbStrip *self)
 {
-    const char *const names[TB_N_STEPS] = {
-            _("Photo"), _("Tone"), _("Pattern"), _("Check"), _("Sheets")};
     int next = (int)tb_desk_step(self->desk) + 1;
     gtk_widget_set_visible(self->next, next < TB_N_STEPS);
     if (next >= TB_N_STEPS)
         return;
-    g_autofree char *text = g_strdup_printf(_("Next: %s"), names[next]);
+    g_autofree char *text = g_strdup_printf(_("Next: %s"), tb_pane_step_name((tb_step)next));
     gtk_label_set_text(self->next_label, text);
     tb_pane_name(self->next, text);
     gtk_actionable_set_action_target_value(GTK_ACTIONABLE(self->next), g_variant_new_int32(next));

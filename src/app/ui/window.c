@@ -10,6 +10,7 @@
 #include "app/ui/hint.h"
 #include "app/ui/history-window.h"
 #include "app/ui/note-dialog.h"
+#include "app/ui/pane-tools.h"
 #include "app/ui/pane.h"
 #include "app/ui/strip.h"
 #include "app/ui/welcome.h"
@@ -605,6 +606,36 @@ static void add_desk_action(TbWindow *self, const char *name, const char *proper
     g_object_unref(action);
 }
 
+/* A number in a disc and a name. */
+static GtkWidget *step_button(tb_step step)
+{
+    const char *name = tb_pane_step_name(step);
+    g_autofree char *digit = g_strdup_printf("%d", step + 1);
+    g_autofree char *told = g_strdup_printf("%d  %s", step + 1, name);
+    GtkWidget *button = gtk_toggle_button_new(), *box = gtk_box_new(GTK_ORIENTATION_HORIZONTAL, 7);
+    GtkWidget *number = gtk_label_new(digit);
+    gtk_widget_set_valign(number, GTK_ALIGN_CENTER);
+    gtk_widget_add_css_class(number, "number");
+    gtk_box_append(GTK_BOX(box), number);
+    gtk_box_append(GTK_BOX(box), gtk_label_new(name));
+    gtk_button_set_child(GTK_BUTTON(button), box);
+    gtk_actionable_set_action_name(GTK_ACTIONABLE(button), "win.step");
+    gtk_actionable_set_action_target_value(GTK_ACTIONABLE(button), g_variant_new_int32(step));
+    gtk_accessible_update_property(GTK_ACCESSIBLE(button), GTK_ACCESSIBLE_PROPERTY_LABEL, told, -1);
+    return button;
+}
+
+static void add_steps(TbWindow *self)
+{
+    for (int step = 0; step < TB_N_STEPS; step++) {
+        if (step > 0)
+            gtk_box_append(self->steps,
+                    g_object_new(GTK_TYPE_IMAGE, "icon-name", "go-next-symbolic", "pixel-size", 12,
+                            "accessible-role", GTK_ACCESSIBLE_ROLE_PRESENTATION, NULL));
+        gtk_box_append(self->steps, step_button((tb_step)step));
+    }
+}
+
 static void add_panes(TbWindow *self)
 {
     self->bench = tb_bench_new(self->desk);
@@ -639,6 +670,7 @@ static void tb_window_init(TbWindow *self)
     add_desk_action(self, "tool", "tool");
     add_desk_action(self, "view", "view");
     add_desk_action(self, "inches", "inches");
+    add_steps(self);
     add_panes(self);
 
     self->work_signals = g_signal_group_new(TB_TYPE_WORK);
