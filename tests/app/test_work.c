@@ -40,12 +40,11 @@ typedef struct {
     TbWork *work;
 } fixture;
 
+/* However long it takes on a busy machine: one that never settles is ended by the runner. */
 static void wait_until_settled(TbWork *work)
 {
-    int64_t end = g_get_monotonic_time() + 60 * G_USEC_PER_SEC;
-    while (!tb_work_settled(work) && g_get_monotonic_time() < end)
+    while (!tb_work_settled(work))
         g_main_context_iteration(NULL, TRUE);
-    g_assert_true(tb_work_settled(work));
 }
 
 static void set_up(fixture *f, gconstpointer unused)
