@@ -3,6 +3,7 @@
 
 #include <math.h>
 #include <stdint.h>
+#include <stdlib.h>
 #include <string.h>
 
 enum { SIDES_MAX = 128, SHORTEST = 2, N_WINDOWS = 3 };
@@ -67,55 +68,30 @@ static uint64_t facing(const patch *p, int k, int d)
     }
 }
 
-/* A band of pixels on either side of the line, by rows or by columns as it runs: those of row or
- * column k from the origin that lie from[k] … to[k] along it. */
-enum { BAND_PX = TB__BANK_PX + 1 };
-
-typedef struct {
-    bool by_rows;
-    int from[2 * BAND_PX + 1], to[2 * BAND_PX + 1];
-} band;
-
-static void lay_band(band *b, const tb__bank *at, int reach)
-{
-    b->by_rows = fabs(at->nx) > fabs(at->ny);
-    double main = b->by_rows ? at->nx : at->ny, other = b->by_rows ? at->ny : at->nx;
-    for (int k = -reach; k <= reach; k++) {
-        double across = k * other, far = 4 + fabs(k / main);
-        double p = (-3 - across) / main, q = (far - across) / main;
-        b->from[BAND_PX + k] = (int)floor(fmax(fmin(p, q), -reach));
-        b->to[BAND_PX + k] = (int)ceil(fmin(fmax(p, q), reach));
-    }
-}
-
-static inline bool in_band(const band *b, int x, int y)
-{
-    int k = BAND_PX + (b->by_rows ? y : x), along = b->by_rows ? x : y;
-    return along >= b->from[k] && along <= b->to[k];
-}
-
 /* Pixel sides near the frame's origin that face the other bank, within its window along the bank
- * and across it. */
+ * and across it: of a pixel far off the line, only where the line itself may have bent as far. */
 static int list_sides(side sides[SIDES_MAX], const patch *p, const tb__bank *at)
 {
     const int window = at->window_px;
     static const int SIDE_X[4] = {1, 0, -1, 0}, SIDE_Y[4] = {0, 1, 0, -1};
     const int reach = window + 1;
     const uint64_t within = ((UINT64_C(2) << 2 * reach) - 1) << (PATCH_PX - reach);
-    const double x0 = floor(at->x) + 0.5 - at->x, y0 = floor(at->y) + 0.5 - at->y;
-    band near;
-    lay_band(&near, at, reach);
+    const bool by_rows = fabs(at->nx) > fabs(at->ny);
+    const double main = fabs(by_rows ? at->nx : at->ny), rise = 1 / main;
     int n = 0;
     for (int d = 0; d < 4; d++) {
-        if (SIDE_X[d] * at->nx + SIDE_Y[d] * at->ny >= -1e-3)
+        double from_middle = SIDE_X[d] * at->nx + SIDE_Y[d] * at->ny;
+        if (from_middle >= -1e-3)
             continue;
         for (int y = -reach; y <= reach; y++)
             for (uint64_t bits = facing(p, PATCH_PX + y, d) & within; bits && n < SIDES_MAX;
                     bits &= bits - 1) {
                 int x = __builtin_ctzll(bits) - PATCH_PX;
-                double px = x0 + x + 0.5 * SIDE_X[d], py = y0 + y + 0.5 * SIDE_Y[d];
+                double px = x + 0.5 * SIDE_X[d], py = y + 0.5 * SIDE_Y[d];
                 side s = {px * at->nx + py * at->ny, py * at->nx - px * at->ny};
-                if (in_band(&near, x, y) && fabs(s.v) <= window && s.u > -2 && s.u < 2 + fabs(s.v))
+                double most = 4 + main + rise * (by_rows ? abs(y) : abs(x));
+                if (fabs(s.v) <= window && s.u > -2 && s.u < 2 + fabs(s.v) &&
+                        s.u - 0.5 * from_middle < most)
                     sides[n++] = s;
             }
     }

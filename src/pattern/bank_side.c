@@ -68,20 +68,27 @@ bool tb__chain_list(
     return true;
 }
 
+/* The sums are exact: steps lie on halves of pixels, near each other. The direction is that in
+ * which the points spread most, by half an angle's cosine and sine. */
 tb__straight tb__straight_fit(const tb__spot *p, int n)
 {
-    double x = 0, y = 0, xx = 0, xy = 0, yy = 0;
-    for (int i = 0; i < n; i++)
-        x += p[i].x / n, y += p[i].y / n;
+    double x = 0, y = 0, xx = 0, xy = 0, yy = 0, share = 1.0 / n, c = 1, s = 0;
     for (int i = 0; i < n; i++) {
-        double dx = p[i].x - x, dy = p[i].y - y;
-        xx += dx * dx / n, xy += dx * dy / n, yy += dy * dy / n;
+        double dx = p[i].x - p[0].x, dy = p[i].y - p[0].y;
+        x += dx, y += dy, xx += dx * dx, xy += dx * dy, yy += dy * dy;
     }
-    double turn = 0.5 * atan2(2 * xy, xx - yy), c = cos(turn), s = sin(turn);
-    tb__straight line = {x, y, c, s, sqrt(fmax(xx * s * s - 2 * xy * s * c + yy * c * c, 0))};
+    x *= share, y *= share;
+    xx = xx * share - x * x, xy = xy * share - x * y, yy = yy * share - y * y;
+    double more = xx - yy, twice = sqrt(more * more + 4 * xy * xy);
+    if (twice > 0) {
+        double larger = sqrt((1 + fabs(more) / twice) / 2), lesser = xy / (twice * larger);
+        c = more >= 0 ? larger : fabs(lesser);
+        s = more >= 0 ? lesser : copysign(larger, xy);
+    }
+    double left = (xx + yy - twice) / 2;
     if ((p[n - 1].x - p[0].x) * c + (p[n - 1].y - p[0].y) * s < 0)
-        line.dx = -c, line.dy = -s;
-    return line;
+        c = -c, s = -s;
+    return (tb__straight){p[0].x + x, p[0].y + y, c, s, left > 0 ? sqrt(left) : 0};
 }
 
 /* The pixels on either side of the middle of a step. */
@@ -116,10 +123,8 @@ bool tb__is_even(const tb__spot *p, int n, bool bent)
     return true;
 }
 
-double tb__dot_off(const double c[3], const tb__dot *d)
-{
-    return d->off - c[0] - (c[1] + c[2] * d->along) * d->along;
-}
+/* A line that moves, or turns over a pixel's length, by less has come to rest. */
+#define STILL_PX 1e-6
 
 /* The parabola, or the straight line, with the least squares of the sums. */
 static void solve(double c[3], bool bent, const double m[5], const double b[3], int n)
@@ -134,22 +139,23 @@ static void solve(double c[3], bool bent, const double m[5], const double b[3], 
     }
 }
 
+/* Newton's steps: they end where no dot becomes short, or stops being. */
 double tb__separate(double c[3], bool bent, double room_px, int rounds, const tb__dot *dots, int n)
 {
     double worst = 0;
     for (int round = 0; round <= rounds; round++) {
         double m[5] = {1e-9, 0, 1e-6, 0, 1e-3}, b[3] = {0}, move[3];
         bool all = bent && round == 0 && c[0] == 0;
+        double near_px = all ? INFINITY : room_px, aim_px = all ? 0.5 : room_px;
         int n_short = 0;
         worst = 0;
         for (int i = 0; i < n; i++) {
             const tb__dot *d = &dots[i];
             double off = tb__dot_off(c, d), room = d->side * off;
-            double v = d->along, v2 = v * v;
             worst = -room > worst ? -room : worst;
-            if (room >= room_px && !all)
+            if (room >= near_px)
                 continue;
-            double u = off - d->side * (all ? 0.5 : room_px);
+            double u = off - d->side * aim_px, v = d->along, v2 = v * v;
             n_short++;
             m[0] += 1, m[1] += v, m[2] += v2;
             b[0] += u, b[1] += u * v;
@@ -159,16 +165,12 @@ double tb__separate(double c[3], bool bent, double room_px, int rounds, const tb
         if (round == rounds || n_short == 0)
             break;
         solve(move, bent, m, b, n_short);
+        if (fabs(move[0]) < STILL_PX && fabs(move[1]) < STILL_PX && fabs(move[2]) < STILL_PX)
+            break;
         for (int k = 0; k < 3; k++)
             c[k] += move[k];
     }
     return worst;
-}
-
-tb__dot tb__dot_at(const tb__straight *line, int x, int y, bool phase)
-{
-    double dx = x + 0.5 - line->x, dy = y + 0.5 - line->y;
-    return (tb__dot){dx * line->dx + dy * line->dy, dx * line->dy - dy * line->dx, phase ? -1 : 1};
 }
 
 int tb__list_dots(

@@ -31,10 +31,17 @@ typedef struct {
     double along, off, side;
 } tb__dot;
 
-tb__dot tb__dot_at(const tb__straight *line, int x, int y, bool phase);
+static inline tb__dot tb__dot_at(const tb__straight *line, int x, int y, bool phase)
+{
+    double dx = x + 0.5 - line->x, dy = y + 0.5 - line->y;
+    return (tb__dot){dx * line->dx + dy * line->dy, dx * line->dy - dy * line->dx, phase ? -1 : 1};
+}
 
 /* How far a dot lies off the line that is moved and bent by c0 + c1 along + c2 along². */
-double tb__dot_off(const double c[3], const tb__dot *dot);
+static inline double tb__dot_off(const double c[3], const tb__dot *dot)
+{
+    return dot->off - c[0] - (c[1] + c[2] * dot->along) * dot->along;
+}
 
 /* The pixels beside n steps, as dots about a line; returns how many, which is 2 n. */
 int tb__list_dots(tb__dot *dots, const tb__straight *line, const tb__tone *tone,

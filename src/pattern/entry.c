@@ -157,12 +157,8 @@ static tb_status squares_of(
         for (int k = 1; k < side; k++)
             for (size_t x = 0; x < n; x++)
                 wood[x] |= px[(size_t)k * stride + x];
-        for (int x = 0; x < width; x++) {
-            uint8_t any = 0;
-            for (int i = 0; i < side; i++)
-                any |= wood[x * side + i];
-            row[x] = !any;
-        }
+        for (int x = 0; x < width; x++)
+            row[x] = !memchr(wood + x * side, 1, (size_t)side);
     }
     tb_free(wood);
     return status;
@@ -248,8 +244,8 @@ static void start_cb(void *payload, const coarse *c, int32_t piece, int x, int y
 {
     ascent *a = payload;
     deep_piece *deep = &a->deep[piece];
-    if (a->failed || deep->n_starts == STARTS_MAX || !coarse_summit(c, x, y) ||
-            sqrt(coarse_at(c, x, y)) < sqrt(deep->most) - 1.5)
+    if (a->failed || deep->n_starts == STARTS_MAX ||
+            sqrt(coarse_at(c, x, y)) < sqrt(deep->most) - 1.5 || !coarse_summit(c, x, y))
         return;
     a->failed = !tb_array_reserve(&a->starts, &a->room, a->n, 1);
     if (a->failed)
