@@ -239,6 +239,9 @@ static const char *const PATTERNS[] = {
         N_("a bridge must be 1 to 200 pixels wide"),
         N_("the peninsula %s mm from the left and %s mm from the top is too weak, and what is "
            "painted by hand about it leaves no way to mend it"),
+        N_("the wood painted by hand about %s, %s mm is narrower than a bridge must be, and "
+           "openings "
+           "painted by hand leave no room to widen it"),
         N_("the opening painted by hand about %s, %s mm is too small for the drill, and what "
            "lies around it leaves no room to widen it"),
         N_("the opening painted by hand at %s, %s mm is too narrow to be sawn"),

@@ -410,6 +410,8 @@ static tb_status run(tb__tie *t, const tb_mask *given, tb_error *err)
     if (!status)
         status = tb__field_new(&t->field, t, err);
     if (!status)
+        status = tb__keep_painted(t, err);
+    if (!status)
         status = as_drawn ? tb__mend_necks(t, &changed, err) : tb__thicken(t, err);
     if (!status)
         status = as_drawn ? TB_OK : tb__balance(t, err);

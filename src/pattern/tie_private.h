@@ -99,6 +99,22 @@ float tb__field_weight(const tb__tie *t, int x_px, int y_px);
  * it up as wood. */
 float tb__field_try_disc(const tb__tie *t, double x_px, double y_px);
 
+/* Whether wood is deepest there across, in one of four directions. */
+static inline bool tb__is_ridge(const uint16_t *d, size_t width)
+{
+    const size_t across[4] = {1, width, width + 1, width - 1};
+    for (int i = 0; i < 4; i++) {
+        uint16_t before = d[-(ptrdiff_t)across[i]], behind = d[across[i]];
+        if (*d >= before && *d >= behind && (*d > before || *d > behind))
+            return true;
+    }
+    return false;
+}
+
+/* Makes wood painted by hand as wide as a bridge. TB_EUNSAWABLE where openings painted by hand
+ * leave no room for that. See tie_painted.c. */
+TB_NODISCARD tb_status tb__keep_painted(tb__tie *t, tb_error *err);
+
 /* Thickens what is too thin of the wood, wherever that gains likeness, and opens the rest away.
  * See tie_thin.c. */
 TB_NODISCARD tb_status tb__thicken(tb__tie *t, tb_error *err);

@@ -30,18 +30,6 @@ typedef struct {
     place *places; /* [cells] */
 } search;
 
-/* Deepest across, in one of four directions. */
-static bool is_ridge(const uint16_t *d, size_t width)
-{
-    const size_t across[4] = {1, width, width + 1, width - 1};
-    for (int i = 0; i < 4; i++) {
-        uint16_t before = d[-(ptrdiff_t)across[i]], behind = d[across[i]];
-        if (*d >= before && *d >= behind && (*d > before || *d > behind))
-            return true;
-    }
-    return false;
-}
-
 /* The deepest pixel of a ridge among those of a cell that opening took away. */
 static int32_t ridge_in(const search *s, int cell_x, int cell_y)
 {
@@ -55,7 +43,7 @@ static int32_t ridge_in(const search *s, int cell_x, int cell_y)
             size_t px = (size_t)y * (size_t)width + (size_t)x;
             if (wood->px[px] && !s->opened->px[px] &&
                     (best < 0 || s->depth_sq[px] > s->depth_sq[best]) &&
-                    is_ridge(s->depth_sq + px, (size_t)width))
+                    tb__is_ridge(s->depth_sq + px, (size_t)width))
                 best = (int32_t)px;
         }
     if (best >= 0) {

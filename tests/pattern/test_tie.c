@@ -179,6 +179,50 @@ static void test_tie__keeps_hand_work(void)
     tb_plane_free(tone);
 }
 
+/* The hand work of two strokes on a dark opening: 25 × 1.2 mm of wood, and saw cuts beside it. */
+static tb_status tie_thin_stroke(int wood_px, int cut_px, tb_error *err)
+{
+    tb_mask *mask = framed(), *wood = framed(), *opening = framed(), *out = NULL;
+    fill(wood, 0, 0, W, H, 0);
+    fill(wood, 150, 200, 400, 200 + wood_px, 1);
+    fill(opening, 0, 0, W, H, 0);
+    fill(opening, 140, 200 - cut_px, 410, 200, 1);
+    fill(opening, 140, 200 + wood_px, 410, 200 + wood_px + cut_px, 1);
+    tb_plane *tone = tone_of(mask, 2, 90);
+    tb_tie_account *account = NULL;
+    tb_tie_options options = TB_TIE_OPTIONS_INIT;
+    options.tone = tone;
+    options.painted_wood = wood;
+    options.painted_opening = opening;
+    tb_status status = tb_tie(&out, &account, mask, &options, NULL, err);
+    if (!status) {
+        check_sound(out, &options.limits);
+        /* All of it is there, but for what a disc leaves of a leftover's corners. */
+        if (wood_px > 8)
+            g_assert_cmpint(area(out, 150, 200, 400, 200 + wood_px), >=, 250 * wood_px - 4);
+        for (int i = 0; i < W * H; i++)
+            g_assert_false(opening->px[i] && out->px[i]);
+    }
+    tb_tie_account_free(account);
+    tb_mask_free(out);
+    tb_mask_free(mask);
+    tb_mask_free(wood);
+    tb_mask_free(opening);
+    tb_plane_free(tone);
+    return status;
+}
+
+static void test_tie__keeps_thin_hand_work(void)
+{
+    /* Thinner than a bridge, it is made as wide as one; hemmed in, it can't be; and 0.4 mm between
+     * two saw cuts are what the cuts left over. */
+    tb_error err = {0};
+    g_assert_cmpint(tie_thin_stroke(12, 0, &err), ==, TB_OK);
+    g_assert_cmpint(tie_thin_stroke(12, 10, &err), ==, TB_EUNSAWABLE);
+    g_assert_nonnull(strstr(err.text, "the wood painted by hand about 28, 21 mm is narrower"));
+    g_assert_cmpint(tie_thin_stroke(4, 10, &err), ==, TB_OK);
+}
+
 /* Blots of every size, thin strands and pinholes. */
 static tb_mask *blots(guint32 seed)
 {
@@ -314,6 +358,35 @@ static int count(const tb_mask *mask, const tb_limits *limits, tb_finding_kind k
         n += seen->findings[i].kind == kind;
     tb_inspection_free(seen);
     return n;
+}
+
+/* Beads as wide as a bridge in a row of 24 mm, which hangs by one end: every bead outlasts the
+ * opening, and where they meet the wood is 1.3 mm wide. */
+static void test_tie__thickens_a_hanging_strand_to_its_end(void)
+{
+    tb_mask *mask = framed(), *out = NULL;
+    tb_tie_account *account = NULL;
+    tb_tie_options options = TB_TIE_OPTIONS_INIT;
+    options.limits.load_n = 0.5; /* the whole of it holds, once it is as wide as a bridge */
+    for (int bead = 60; bead <= 300; bead += 12)
+        for (int i = 0; i < 17 * 17; i++) {
+            int dx = i % 17 - 8, dy = i / 17 - 8;
+            if (dx * dx + dy * dy <= 9 * 9)
+                mask->px[(250 + dy) * W + bead + dx] = 1;
+        }
+    tb_plane *tone = tone_of(mask, 2, 90);
+    options.tone = tone;
+    g_assert_cmpint(area(mask, 66, 240, 67, 260), ==, 13);
+    g_assert_cmpint(tb_tie(&out, &account, mask, &options, NULL, NULL), ==, TB_OK);
+    check_sound(out, &options.limits);
+    g_assert_cmpint(account->n_bridges, ==, 0);
+    for (int x = 60; x <= 300; x++)
+        g_assert_cmpint(area(out, x, 220, x + 1, 280), >=, 16);
+    g_assert_cmpint(area(out, 320, 60, W - 60, H - 60), ==, 0);
+    tb_tie_account_free(account);
+    tb_mask_free(out);
+    tb_mask_free(mask);
+    tb_plane_free(tone);
 }
 
 static void test_tie__widens_to_what_is_advised_where_the_picture_lets_it(void)
@@ -478,11 +551,13 @@ int main(int argc, char **argv)
     g_test_add_func("/tie/drops", test_tie__drops_what_is_not_worth_its_bridge);
     g_test_add_func("/tie/bare_ground", test_tie__draws_no_long_bar_across_bare_ground);
     g_test_add_func("/tie/keeps_hand_work", test_tie__keeps_hand_work);
+    g_test_add_func("/tie/keeps_thin_hand_work", test_tie__keeps_thin_hand_work);
     g_test_add_func("/tie/one_sound_piece", test_tie__always_ends_in_one_sound_piece);
     g_test_add_func(
             "/tie/mends_a_drawn_pattern", test_tie__mends_a_drawn_pattern_and_leaves_the_rest);
     g_test_add_func("/tie/second_tie", test_tie__ties_a_weak_peninsula_a_second_time);
     g_test_add_func("/tie/names_the_hand_work", test_tie__names_the_hand_work_that_forbids_a_cure);
+    g_test_add_func("/tie/hanging_strand", test_tie__thickens_a_hanging_strand_to_its_end);
     g_test_add_func("/tie/widens", test_tie__widens_to_what_is_advised_where_the_picture_lets_it);
     g_test_add_func("/tie/balance", test_tie__moves_outlines_to_where_the_light_comes_out_right);
     g_test_add_func("/tie/points", test_tie__makes_a_blunt_end_a_point);
