@@ -6,6 +6,7 @@
 #include "facts/practice.h"
 #include "facts/stock.h"
 #include "flow/report.h"
+#include "pattern/limb.h"
 
 #include <stdio.h>
 #include <string.h>
@@ -42,6 +43,10 @@ static int gather(
                 l->bridge_across_mm, usual("bridge_across_share") * stock->thickness_mm,
                 tb_practice_find("bridge_across_share")->source,
                 tb_practice_find("bridge_across_share")->standing};
+    list[n++] = (limit){"strand_roots", "strand: held at one end, longer than", "× root",
+            TB_STRAND_ROOTS, TB_STRAND_ROOTS,
+            "judged by its width, as a bridge: our own rule, at the trade's ratio for peninsulas",
+            TB_STANDING_JUDGEMENT};
     list[n++] = (limit){"kerf_mm", "slot that the blade leaves", "mm", l->kerf_mm,
             tb_blade_kerf_mm(blade),
             blade->spiral ? "a generic spiral blade's"

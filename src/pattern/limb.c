@@ -26,8 +26,6 @@
 /* How much stouter the wood between two limbs is than either, at least. */
 #define STOUTER 1.4
 
-#define STRAND 4
-
 typedef struct {
     int32_t *px;   /* from one end of a strand to the other */
     double *along; /* way from its first pixel */
@@ -76,7 +74,7 @@ double tb_limb_stress_mpa(const tb_limits *limits, double root_mm, double reach_
 
 bool tb_limb_is_strand(double root_mm, double reach_mm)
 {
-    return reach_mm > STRAND * root_mm;
+    return reach_mm > TB_STRAND_ROOTS * root_mm;
 }
 
 double tb_strength_at_mpa(const tb_limits *limits, double to_grain_rad)

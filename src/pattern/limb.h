@@ -49,8 +49,13 @@ TB_NODISCARD tb_status tb_limbs_find(tb_hanging **out, size_t *n, const tb_ridge
         double px_per_mm, const tb_limits *limits, int32_t held_px, const int32_t *tips,
         size_t n_tips, double least, tb_limb_mark *marks, size_t n_marks, tb_error *err);
 
+/* A limb longer than so many times its root is a strand. The trade's rule of thumb is that a
+ * peninsula along the grain should not be longer; that it tells strands from points is judgement.
+ */
+#define TB_STRAND_ROOTS 4
+
 /* Whether a limb is a strand, whose width is wood's width as much as a bridge's is, and no point or
- * stump: longer than four times its root (the trade's ratio along the grain; a judgement). */
+ * stump. */
 bool tb_limb_is_strand(double root_mm, double reach_mm);
 
 /* Bending stress at a root, in MPa. */

@@ -210,12 +210,15 @@ tb_status tb_picture_read(tb_mask **out, tb_picture_info *info, const uint8_t *b
     tb__grey grey = {0};
     tb__tones tones;
     tb__board board;
+    tb__box sheet;
     double turn_rad = 0, px_per_mm;
     bool from_file, turned;
     *out = NULL;
     tb_status status = tb_photo_grey(&grey.px, &file, bytes, n_bytes, job, err);
     grey.width_px = file.width_px;
     grey.height_px = file.height_px;
+    if (!status)
+        status = tb__bed_lift(&grey, &sheet, job, err);
     if (!status)
         status = find_tones(&tones, &grey, job, err);
     if (!status)
@@ -235,8 +238,9 @@ tb_status tb_picture_read(tb_mask **out, tb_picture_info *info, const uint8_t *b
     }
     if (!status && info)
         *info = (tb_picture_info){file, board.wood_is_dark ? TB_WOOD_DARK : TB_WOOD_LIGHT,
-                tones.dark, tones.light, turn_rad, turned, board.box.left, board.box.top,
-                board.box.right, board.box.bottom, from_file};
+                tones.dark, tones.light, turn_rad, turned, board.box.left + sheet.left,
+                board.box.top + sheet.top, board.box.right + sheet.left,
+                board.box.bottom + sheet.top, from_file};
     tb_free(grey.px);
     return status;
 }

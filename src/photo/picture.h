@@ -11,6 +11,9 @@
  *        3. else whichever tone is more nearly one piece, in doubt the ground.
  *        options.wood overrules all three.
  * Marks  on a pale print, outlines, crosses and numbers darker than both tones are looked through
+ * Beside dark around the sheet of paper, at some sides or all, with straight ends and joined to no
+ *        wood, is a scanner's bed or a table, and left out. All round, it could be a frame with a
+ *        loose piece in it; it is none where that piece is a board: convex, with light in it
  * Skew   up to 3 degrees, told by straight lines, level and upright, of a third of a side at least
  * Size   of the board: width_mm or height_mm where given, else the density written in the file.
  *        A TIFF with other densities across and down, as a fax has, is made square first.

@@ -39,6 +39,10 @@ typedef struct {
     int left, top, right, bottom; /* ends exclusive */
 } tb__box;
 
+/* Where the sheet of paper lies in the dark of a scanner's bed or a table: that is painted over in
+ * place, and the picture cut down to *sheet; else that is all of it. TB_ENOMEM, TB_ECANCELLED. */
+tb_status tb__bed_lift(tb__grey *grey, tb__box *sheet, const tb_job *job, tb_error *err);
+
 /* Where the board lies, and whether its wood is the dark tone. dark: 1 = dark. */
 typedef struct {
     tb__box box;

@@ -273,6 +273,18 @@ def wood_mm(px_per_mm, without=None, margin_mm=0, turn_deg=0):
     return deep
 
 
+def sheet_mm(px_per_mm, paper_mm, beside_mm, turn_deg=0):
+    """How deep in a sheet of paper the middles of the pixels lie; the board lies in its middle, with
+    paper_mm around, as wood_mm() has it for a margin of paper_mm + beside_mm."""
+    margin = paper_mm + beside_mm
+    x = (np.arange(round((WIDTH_MM + 2 * margin) * px_per_mm)) + 0.5) / px_per_mm - margin - WIDTH_MM / 2
+    y = (np.arange(round((HEIGHT_MM + 2 * margin) * px_per_mm)) + 0.5) / px_per_mm - margin - HEIGHT_MM / 2
+    c, s = math.cos(math.radians(turn_deg)), math.sin(math.radians(turn_deg))
+    x, y = x[None, :].astype(np.float32), y[:, None].astype(np.float32)
+    return np.minimum(WIDTH_MM / 2 + paper_mm - np.abs(c * x + s * y),
+                      HEIGHT_MM / 2 + paper_mm - np.abs(c * y - s * x))
+
+
 def crisp(deep, wood=0, opening=255):
     return np.where(deep > 0, wood, opening).astype(np.uint8)
 

@@ -380,14 +380,14 @@ def a_project_is_no_photograph():
 
 @tap.test
 def every_limit_is_explained():
-    plan = {"opening_min", "rate_mm_s", "stack_thin", "stack_thick"}
+    others = {"opening_min", "rate_mm_s", "stack_thin", "stack_thick", "strand_roots"}
     ply = {"bridge_across_mm", "split_kerf_mm"}
     for words, left_out in (([], ply), (["--stock", "walnut-6", "--split-line", "--grain", "0"], set())):
         rows = json.loads(run("check", "--explain", "--json", *words).stdout)
         limits = json.loads(run("check", "--json", at("sound.png"), *words).stdout)["limits"]
-        assert {r["limit"] for r in rows} == set(limits) - left_out | plan
+        assert {r["limit"] for r in rows} == set(limits) - left_out | others
         for row in rows:
-            assert row["limit"] in plan or abs(row["value"] - limits[row["limit"]]) < 1e-4, row
+            assert row["limit"] in others or abs(row["value"] - limits[row["limit"]]) < 1e-4, row
             assert row["source"] and row["standing"], row
     assert limits["bridge_across_mm"] == 3 and limits["split_kerf_mm"] == limits["kerf_mm"]
     assert limits["grain_deg"] == 0

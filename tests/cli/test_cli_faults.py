@@ -127,6 +127,65 @@ def in_a_grainy_scan():
     judge(report, "scan.jpg", 0.12, 0.3, 0.1, without="crowded hole")
 
 
+def banded(picture, sides, tone=0, mm=8):
+    """With a dark band at some of its sides: left, top, right, bottom."""
+    px = round(mm * 300 / 25.4)
+    left, top, right, bottom = (px if side in sides else 0 for side in "ltrb")
+    return np.pad(picture, ((top, bottom), (left, right)), constant_values=tone)
+
+
+def wedged(picture, tone=0, mm=(1, 9)):
+    """With a dark wedge at its right side and another at its foot."""
+    height, width = picture.shape
+    y, x = np.indices(picture.shape)
+    first, more = mm[0] * 300 / 25.4, (mm[1] - mm[0]) * 300 / 25.4
+    dark = (x > width - first - more * y / height) | (y > height - first - more * x / width)
+    return np.where(dark, tone, picture).astype(np.uint8)
+
+
+def on_bed(turn_deg, bed, wood, paper):
+    """A sheet with 12 mm of paper around the board, and 15 mm of the scanner's bed around that."""
+    picture = toned(drawn(300, margin_mm=27, turn_deg=turn_deg), wood, paper)
+    edge = faulty.soft(faulty.sheet_mm(300 / 25.4, 12, 15, turn_deg), 300 / 25.4, 0, 255)
+    return (picture + edge.astype(np.float32) / 255 * (bed - picture)).round().astype(np.uint8)
+
+
+@tap.test
+def on_a_sheet_that_lies_in_the_dark():
+    sheet = drawn(300, margin_mm=12)
+    shown = [save(f"band {sides}.png", banded(sheet, sides), 300) for sides in ("r", "tb", "ltb", "ltrb")]
+    shown += [save("wedges.png", wedged(sheet), 300),
+              save("pale band.png", banded(toned(sheet, 200, 255), "ltrb"), 300),
+              save("bed.png", on_bed(0, 0, 0, 255), 300),
+              save("bed askew.png", on_bed(1.5, 20, 50, 240), 300),
+              save("bed askew.jpg", on_bed(-4, 70, 30, 235), 300, quality=85),
+              save("white board.png", banded(255 - drawn(300), "rb"), 300)]
+    for name, report in check(*shown).items():
+        judge(report, name, 0.1, 0.3, 0.1)
+
+
+@tap.test
+def wood_that_runs_to_the_pictures_edge_is_no_dark_beside_it():
+    """A frame with a loose disc in it, and boards with round or cut corners, keep their size and faults."""
+    px_per_mm = 300 / 25.4
+    x, y = ((np.arange(n * px_per_mm) + 0.5) / px_per_mm for n in (90, 110))
+    x, y = x[None, :] - 45, y[:, None] - 55
+    opening = np.minimum(37 - abs(x), 47 - abs(y))
+    frame = faulty.soft(np.maximum(-opening, 20 - np.hypot(x, y - 10)), px_per_mm)
+    report = check("--wood", "dark", save("frame.png", frame, 300))["frame.png"]
+    islands = [f for f in report["findings"] if f["kind"] == "island"]
+    assert len(islands) == 1 and abs(islands[0]["measured"] / (400 * math.pi) - 1) < 0.01, islands
+    assert np.allclose(report["size_mm"], (90, 110), atol=0.1), report["size_mm"]
+    board = drawn(300)
+    v, u = (np.abs((np.arange(n) + 0.5) / px_per_mm - n / px_per_mm / 2) for n in board.shape)
+    u, v = u[None, :] - faulty.WIDTH_MM / 2, v[:, None] - faulty.HEIGHT_MM / 2
+    corners = {"round": np.hypot(np.maximum(u + 5, 0), np.maximum(v + 5, 0)) - 5, "cut": u + v + 8}
+    shown = [save(f"{name}.png", np.where(deep > 0, 0, 255 - board).astype(np.uint8), 300)
+             for name, deep in corners.items()]
+    for name, report in check(*shown).items():
+        judge(report, name, 25.4 / 300, NEAR_MM, 0.08)
+
+
 @tap.test
 def a_fault_that_is_mended_takes_its_finding_with_it_and_no_other():
     names = {f"{i}.png": fault.name for i, fault in enumerate(faulty.FAULTS)}
