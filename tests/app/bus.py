@@ -105,12 +105,20 @@ def below(node):
             yield from below(child)
 
 
-def done(folder):
-    """Where the log stands of the project that was written last: (last action, the action that holds)."""
+def asked(folder, *questions):
+    """Of the project that was written last."""
     path = max(pathlib.Path(folder, "data/tombolo/projects").glob("*.tombolo"), key=lambda one: one.stat().st_mtime_ns)
     with sqlite3.connect(f"file:{path}?mode=ro", uri=True, timeout=5) as project:
-        return (project.execute("SELECT max(id) FROM action").fetchone()[0],
-                project.execute("SELECT head FROM state").fetchone()[0])
+        return tuple(project.execute(question).fetchone()[0] for question in questions)
+
+
+def done(folder):
+    """Where the log stands: (last action, the action that holds)."""
+    return asked(folder, "SELECT max(id) FROM action", "SELECT head FROM state")
+
+
+def last_action(folder):
+    return asked(folder, "SELECT body FROM action ORDER BY id DESC LIMIT 1")
 
 
 def keys(*words):

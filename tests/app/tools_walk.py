@@ -10,7 +10,7 @@ import time
 
 import bus
 import walk
-from bus import done, pointed, wait
+from bus import done, last_action, pointed, wait
 from hand import brush, mended, place_on_bench, stroke_kept, take, undone
 
 BRUSHED = {"Tone": ("Lighten", "Darken", "Keep detail", "Keep this in", "Leave this out"),
@@ -76,6 +76,31 @@ def note(app):
     time.sleep(1)
     pointed("type --delay 20 softer", "key Return")
     undone(app, "the note", before)
+
+
+def pressed_in_the_middle(app):
+    """One press of the brush there, as the project keeps it: where on the board, and how broad."""
+    before = done(app.folder)
+    x, y = place_on_bench(app, 0.5, 0.5)
+    pointed(f"mousemove {x - 4} {y}", f"mousemove {x} {y}", "click 1")
+    wait("the stroke in the project", lambda: done(app.folder)[0] == before[0] + 1)
+    app.window_action("win.undo")
+    wait("the undo", lambda: done(app.folder)[1] == before[1])
+    app.rest()
+    return last_action(app.folder)
+
+
+def by_hand(app):
+    """A finding's place comes into view with a brush in hand, and stays in view from step to step."""
+    walk.unfold(app)
+    app.act(wait("a finding to mend by hand", lambda: app.control("By hand, ")), "click")
+    time.sleep(1.5)  # the bench glides there
+    near = pressed_in_the_middle(app)
+    app.press("Pattern")
+    take(app, "Paint wood")
+    assert pressed_in_the_middle(app) == near
+    app.press("Whole board")
+    assert pressed_in_the_middle(app) != near
 
 
 def refused(app):
@@ -158,7 +183,7 @@ def no_way(app):
     wait("the verdict from before", lambda: app.text(verdict))
 
 
-TOOLS = (walk.first_page, brushes, in_vain, bridge, pieces, note, refused, frame, frame_pulled, mends,
+TOOLS = (walk.first_page, brushes, in_vain, bridge, pieces, note, by_hand, refused, frame, frame_pulled, mends,
          all_mends, no_way)
 
 

@@ -241,7 +241,6 @@ static void drag_update_cb(GtkGestureDrag *gesture, double dx, double dy, TbBenc
         self->left_px = self->drag_left_px + (int)lround(dx * scale);
         self->top_px = self->drag_top_px + (int)lround(dy * scale);
         self->fitted = false;
-        self->by_hand = true;
         gtk_widget_queue_draw(GTK_WIDGET(self));
         return;
     }

@@ -19,13 +19,12 @@ struct _TbBench {
     /* where: device pixels to a millimetre, and the board's corner in device pixels */
     double px_per_mm;
     int left_px, top_px;
-    bool fitted;  /* follows the size of the widget */
-    bool by_hand; /* the user came nearer or moved the board, and did not ask for the whole */
+    bool fitted; /* shows the whole, and follows the size of the widget */
     struct {
-        double px_per_mm; /* 0: the whole board */
+        double px_per_mm; /* 0: the whole */
         int left_px, top_px;
-    } looks[TB_N_STEPS]; /* what each step is left with and found with */
-    int step;
+    } looks[2]; /* of the board and of the photograph, while the other is on the bench */
+    bool on_photo;
     guint glide;
     guint refine; /* the zoom has just moved: tiles are coarse until it rests */
     double glide_x_mm, glide_y_mm;

@@ -135,7 +135,6 @@ static void fit_now(TbBench *self)
 void tb_bench_fit(TbBench *self)
 {
     self->fitted = true;
-    self->by_hand = false;
     fit_now(self);
     view_changed(self);
 }
@@ -164,7 +163,6 @@ void tb__bench_zoom_about(TbBench *self, double factor, double x, double y)
     self->left_px = (int)lround(x * scale - x_mm * self->px_per_mm);
     self->top_px = (int)lround(y * scale - y_mm * self->px_per_mm);
     self->fitted = false;
-    self->by_hand = true;
     view_changed(self);
 }
 
@@ -200,7 +198,6 @@ void tb__bench_move(TbBench *self, double dx, double dy)
     self->left_px += (int)lround(dx * scale_of(self));
     self->top_px += (int)lround(dy * scale_of(self));
     self->fitted = false;
-    self->by_hand = true;
     gtk_widget_queue_draw(GTK_WIDGET(self));
 }
 
@@ -220,9 +217,7 @@ static gboolean glide_cb(GtkWidget *widget, GdkFrameClock *clock, gpointer paylo
         gtk_widget_queue_draw(widget);
         return G_SOURCE_REMOVE;
     }
-    bool by_hand = self->by_hand;
     tb__bench_move(self, dx / 3, dy / 3);
-    self->by_hand = by_hand;
     return G_SOURCE_CONTINUE;
 }
 
@@ -233,11 +228,9 @@ void tb_bench_glide_to(TbBench *self, double x_mm, double y_mm)
             gtk_widget_get_settings(GTK_WIDGET(self)), "gtk-enable-animations", &animated, NULL);
     self->glide_x_mm = x_mm;
     self->glide_y_mm = y_mm;
-    bool by_hand = self->by_hand;
     if (self->px_per_mm < GLIDE_PX_PER_MM * scale_of(self) * 0.6)
         tb_bench_zoom(self, GLIDE_PX_PER_MM * scale_of(self) / self->px_per_mm);
     self->fitted = false;
-    self->by_hand = by_hand;
     if (!animated) {
         centre_on(self, x_mm, y_mm);
         gtk_widget_queue_draw(GTK_WIDGET(self));
@@ -314,25 +307,26 @@ static void follow_tool(TbBench *self)
     gtk_widget_queue_draw(GTK_WIDGET(self));
 }
 
-/* A step is found as the user left it, or with the whole board: what a finding brought near stays
- * behind with the findings. The last step has no bench. */
-static void change_look(TbBench *self, int step)
+/* The steps that show the board keep the place one looks at; the photograph is found as it was
+ * left. */
+static void change_look(TbBench *self, bool on_photo)
 {
-    if (self->glide)
+    if (self->glide) {
         gtk_widget_remove_tick_callback(GTK_WIDGET(self), self->glide);
+        centre_on(self, self->glide_x_mm, self->glide_y_mm);
+    }
     self->glide = 0;
-    self->looks[self->step].px_per_mm = self->by_hand ? self->px_per_mm : 0;
-    self->looks[self->step].left_px = self->left_px;
-    self->looks[self->step].top_px = self->top_px;
-    self->step = step;
+    self->looks[self->on_photo].px_per_mm = self->fitted ? 0 : self->px_per_mm;
+    self->looks[self->on_photo].left_px = self->left_px;
+    self->looks[self->on_photo].top_px = self->top_px;
+    self->on_photo = on_photo;
     tb_bench_fit(self);
-    if (self->looks[step].px_per_mm <= 0)
+    if (self->looks[on_photo].px_per_mm <= 0)
         return;
-    self->px_per_mm = self->looks[step].px_per_mm;
-    self->left_px = self->looks[step].left_px;
-    self->top_px = self->looks[step].top_px;
+    self->px_per_mm = self->looks[on_photo].px_per_mm;
+    self->left_px = self->looks[on_photo].left_px;
+    self->top_px = self->looks[on_photo].top_px;
     self->fitted = false;
-    self->by_hand = true;
     view_changed(self);
 }
 
@@ -340,8 +334,9 @@ static void follow_step(TbBench *self)
 {
     tb__bench_marks_changed(self);
     self->grip = TB_GRIP_NONE;
-    if (tb_desk_step(self->desk) != TB_STEP_SHEETS && (int)tb_desk_step(self->desk) != self->step)
-        change_look(self, (int)tb_desk_step(self->desk));
+    bool on_photo = tb_desk_step(self->desk) == TB_STEP_PHOTO;
+    if (on_photo != self->on_photo)
+        change_look(self, on_photo);
     follow_tool(self);
 }
 
@@ -527,6 +522,7 @@ static void tb_bench_init(TbBench *self)
     self->tiles = tb_tiles_new();
     self->px_per_mm = 3;
     self->fitted = true;
+    self->on_photo = true;
     self->pointer_x_mm = self->pointer_y_mm = NAN;
     self->work_signals = g_signal_group_new(TB_TYPE_WORK);
     g_signal_group_connect_swapped(self->work_signals, "pattern", G_CALLBACK(pattern_cb), self);

@@ -68,6 +68,22 @@ static void show_cb(GtkWidget *widget, const char *name, GVariant *parameter)
     tb_desk_glide(self->desk, finding_of(self)->x_mm, finding_of(self)->y_mm);
 }
 
+/* What is too narrow an opening wants the saw, all else wood. */
+static tb_tool tool_of(tb_finding_kind kind)
+{
+    bool saws = kind == TB_FINDING_TIGHT_OPENING || kind == TB_FINDING_NARROW_SLOT ||
+                kind == TB_FINDING_CROWDED_HOLE;
+    return saws ? TB_TOOL_SAW : TB_TOOL_WOOD;
+}
+
+/* The place in view and the brush in hand. */
+static void by_hand_cb(GtkButton *button, TbFindingRow *self)
+{
+    (void)button;
+    show_cb(GTK_WIDGET(self), NULL, NULL);
+    tb_desk_set_tool(self->desk, tool_of(finding_of(self)->kind));
+}
+
 static void mend_cb(GtkButton *button, TbFindingRow *self)
 {
     tb_mend mend = (tb_mend)GPOINTER_TO_INT(g_object_get_data(G_OBJECT(button), "mend"));
@@ -131,6 +147,12 @@ static GtkWidget *mend_buttons(TbFindingRow *self)
         g_signal_connect_object(button, "clicked", G_CALLBACK(mend_cb), self, 0);
         gtk_box_append(GTK_BOX(row), button);
     }
+    GtkWidget *by_hand = gtk_button_new_with_label(_("By hand"));
+    g_autofree char *label = g_strdup_printf("%s, %d", _("By hand"), self->index + 1);
+    gtk_accessible_update_property(
+            GTK_ACCESSIBLE(by_hand), GTK_ACCESSIBLE_PROPERTY_LABEL, label, -1);
+    g_signal_connect_object(by_hand, "clicked", G_CALLBACK(by_hand_cb), self, 0);
+    gtk_box_append(GTK_BOX(row), by_hand);
     return row;
 }
 

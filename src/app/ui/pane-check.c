@@ -26,6 +26,7 @@ struct _TbCheckPane {
     GtkBox *kinds;
     unsigned open; /* bits of the kinds that are unfolded */
     GtkWidget *mend_all, *undo;
+    GtkWidget *brush; /* its width, while one is in hand */
     /* what mending all did, and what takes it back while nothing else has been done since */
     GtkLabel *account;
     GtkWidget *take_back;
@@ -395,6 +396,12 @@ static void take_back_cb(GtkButton *button, TbCheckPane *self)
         tb_work_take_back(work, self->done.n_drawn);
 }
 
+static void follow_tool(TbCheckPane *self)
+{
+    tb_tool tool = tb_desk_tool(self->desk);
+    gtk_widget_set_visible(self->brush, tool == TB_TOOL_WOOD || tool == TB_TOOL_SAW);
+}
+
 static void work_cb(TbCheckPane *self)
 {
     g_signal_group_set_target(self->work_signals, tb_desk_work(self->desk));
@@ -433,6 +440,8 @@ static void tb_check_pane_init(TbCheckPane *self)
 {
     static const tb_tool_words TOOLS[] = {
             {TB_TOOL_MOVE, N_("Move the board"), N_("Drag to see another part")},
+            {TB_TOOL_WOOD, N_("Paint wood"), N_("Wood under the brush")},
+            {TB_TOOL_SAW, N_("Saw away"), N_("Opening under the brush")},
             {TB_TOOL_NOTE, N_("Write a note"), N_("Press where a note belongs")},
     };
     gtk_orientable_set_orientation(GTK_ORIENTABLE(self), GTK_ORIENTATION_VERTICAL);
@@ -459,6 +468,8 @@ static void tb_check_pane_init(TbCheckPane *self)
     g_signal_connect_object(self->take_back, "clicked", G_CALLBACK(take_back_cb), self, 0);
     gtk_box_append(GTK_BOX(self), self->take_back);
     gtk_box_append(GTK_BOX(self), tb_pane_tools(TOOLS, G_N_ELEMENTS(TOOLS)));
+    self->brush = gtk_box_new(GTK_ORIENTATION_VERTICAL, 8);
+    gtk_box_append(GTK_BOX(self), self->brush);
     self->list = new_list(self, _("Findings, worst first"));
     gtk_box_append(GTK_BOX(self), GTK_WIDGET(self->list));
     self->advice = add_text(self, "dim-label");
@@ -477,6 +488,9 @@ GtkWidget *tb_check_pane_new(TbDesk *desk)
     self->desk = g_object_ref(desk);
     g_signal_connect_object(desk, "notify::work", G_CALLBACK(work_cb), self, G_CONNECT_SWAPPED);
     g_signal_connect_object(desk, "notify::step", G_CALLBACK(update), self, G_CONNECT_SWAPPED);
+    g_signal_connect_object(desk, "notify::tool", G_CALLBACK(follow_tool), self, G_CONNECT_SWAPPED);
+    tb_pane_add_brush(self->brush, desk);
+    follow_tool(self);
     work_cb(self);
     return GTK_WIDGET(self);
 }
