@@ -23,7 +23,7 @@ static const double ROUND_MM = 1.5;     /* sigma that rounds the border where no
 static const double BORDER_MM = 1.0;    /* sigma of the window that draws the border */
 static const double BORDER_L2 = 9;      /* squared L* that count as flat there */
 static const double FLAT_PRICE = 3;     /* of a cell without any slope */
-static const double PRICE_OF_SLOPE = 1; /* for each squared L* a millimetre */
+static const double PRICE_OF_SLOPE = 4; /* for each squared L* a millimetre: 8 L* are an outline */
 static const double REACH_MM = 80;      /* over even ground; less over texture */
 enum { NOBODY = -1, KEPT = 0, LEFT = 1 };
 

@@ -171,6 +171,29 @@ static void test_leave_out__stays_where_it_was_touched(void)
     tb_stroke_clear(&s);
 }
 
+/* As a coat before a wall of nearly the same lightness. */
+static void test_leave_out__stops_at_a_faint_outline(void)
+{
+    static const double FINENESS[] = {4, 10};
+    tb_stroke s = stroke_of(TB_STROKE_LEAVE_OUT, 20, 20, 20, 30, 8);
+    for (size_t i = 0; i < G_N_ELEMENTS(FINENESS); i++) {
+        const double px_per_mm = FINENESS[i];
+        const int w = (int)(200 * px_per_mm), row = w * (int)(25 * px_per_mm);
+        tb_plane *lightness;
+        tb_mask *out;
+        g_assert_cmpint(
+                tb_plane_new(&lightness, w, (int)(50 * px_per_mm), px_per_mm, NULL), ==, TB_OK);
+        for (size_t k = 0; k < tb_plane_area_px(lightness); k++)
+            lightness->px[k] = k % (size_t)w < 32 * px_per_mm ? 50 : 42;
+        g_assert_cmpint(tb_leave_out(&out, lightness, &s, 1, NULL, NULL), ==, TB_OK);
+        g_assert_cmpint(out->px[row + (int)(31 * px_per_mm)], ==, 1);
+        g_assert_cmpint(out->px[row + (int)(33 * px_per_mm)], ==, 0);
+        tb_mask_free(out);
+        tb_plane_free(lightness);
+    }
+    tb_stroke_clear(&s);
+}
+
 static void test_leave_out__keep_in_only_takes_from_it(void)
 {
     tb_plane *lightness = disc(8, 70, 4);
@@ -204,6 +227,7 @@ int main(int argc, char **argv)
     ADD(leave_out, the_middle_is_kept_unasked);
     ADD(leave_out, the_later_stroke_has_its_word);
     ADD(leave_out, stays_where_it_was_touched);
+    ADD(leave_out, stops_at_a_faint_outline);
     ADD(leave_out, keep_in_only_takes_from_it);
     return g_test_run();
 }
