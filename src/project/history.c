@@ -30,6 +30,52 @@ tb_status tb_project_history(
     return TB_OK;
 }
 
+enum { PRESENT = -1 };
+
+/* An action that is on the way of what comes after it; the present way comes first. */
+static void give(int32_t *way, int64_t id, int32_t of)
+{
+    if (id > 0 && (way[id - 1] == 0 || of == PRESENT))
+        way[id - 1] = of;
+}
+
+/* Parents and targets come before what names them: one pass from the end meets the last of each way
+ * first. */
+tb_status tb_project_asides(tb_aside **out, size_t *n, const tb_project *project, tb_error *err)
+{
+    const tb_log *log = &project->log;
+    int32_t *way = tb_calloc(log->n_actions, sizeof *way); /* PRESENT, or which aside from 1 */
+    size_t room = 0;
+    *out = NULL;
+    *n = 0;
+    tb_status status = way ? TB_OK : tb_fail_memory(err);
+    if (!status)
+        give(way, log->tip, PRESENT);
+    for (int64_t id = (int64_t)log->n_actions; id > 0 && !status; id--) {
+        const tb_action *action = &log->actions[id - 1];
+        if (way[id - 1] == 0 && !tb_array_reserve(out, &room, *n, 1)) {
+            status = tb_fail_memory(err);
+            break;
+        }
+        if (way[id - 1] == 0) {
+            (*out)[(*n)++] = (tb_aside){.action = id, .at_s = action->at_s};
+            way[id - 1] = (int32_t)*n;
+        }
+        if (way[id - 1] != PRESENT)
+            (*out)[way[id - 1] - 1].n++;
+        give(way, action->parent, way[id - 1]);
+        if (action->kind == TB_ACTION_RESTORE)
+            give(way, tb_action_target(action), way[id - 1]);
+    }
+    tb_free(way);
+    if (status) {
+        tb_free(*out);
+        *out = NULL;
+        *n = 0;
+    }
+    return status;
+}
+
 bool tb_project_undo_name(const tb_project *project, char name[TB_ACTION_NAME_ROOM])
 {
     const tb_log *log = &project->log;

@@ -22,6 +22,17 @@ TB_NODISCARD tb_status tb_project_history(
 bool tb_project_undo_name(const tb_project *project, char name[TB_ACTION_NAME_ROOM]);
 bool tb_project_redo_name(const tb_project *project, char name[TB_ACTION_NAME_ROOM]);
 
+/* A way that was undone and left for another change. */
+typedef struct {
+    int64_t action; /* its last */
+    int64_t at_s;   /* when that was done */
+    size_t n;       /* actions that stand on no other way */
+} tb_aside;
+
+/* Newest first, without those that were taken up again; to be freed by tb_free(). */
+TB_NODISCARD tb_status tb_project_asides(
+        tb_aside **out, size_t *n, const tb_project *project, tb_error *err);
+
 typedef struct {
     char name[TB_SNAPSHOT_NAME_ROOM];
     int64_t action; /* holds what held after it */

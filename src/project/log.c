@@ -88,6 +88,13 @@ static int64_t number_of(const tb_action *action, char name[TB_SNAPSHOT_NAME_ROO
     return number;
 }
 
+int64_t tb_action_target(const tb_action *action)
+{
+    char name[TB_SNAPSHOT_NAME_ROOM];
+    bool sound;
+    return number_of(action, name, &sound);
+}
+
 static bool sound_body(const tb_action *action, int64_t id)
 {
     char name[TB_SNAPSHOT_NAME_ROOM];

@@ -67,6 +67,8 @@ int64_t tb_log_next(const tb_log *log);
 /* Whether the log can stand at head with tip. */
 bool tb_log_holds(const tb_log *log, int64_t head, int64_t tip);
 
+/* What a restore took up. */
+int64_t tb_action_target(const tb_action *action);
 void tb_action_name(const tb_action *action, char name[TB_ACTION_NAME_ROOM]);
 
 /* Bodies; NULL without memory. */

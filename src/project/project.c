@@ -505,9 +505,17 @@ tb_status tb_project_restore(tb_project *project, const char *snapshot, tb_error
     tb_free(snapshots);
     if (action == 0)
         return tb_fail(err, TB_EINVAL, "there is no snapshot \"%.80s\"", snapshot);
+    return tb_project_take_up(project, action, snapshot, err);
+}
+
+tb_status tb_project_take_up(tb_project *project, int64_t action, const char *name, tb_error *err)
+{
+    if (action < 1 || action > (int64_t)project->log.n_actions ||
+            !tb_text_fits(name, TB_SNAPSHOT_NAME_ROOM))
+        return tb_fail(err, TB_EINVAL, "there is no snapshot \"%.80s\"", name);
     if (action == project->log.head)
         return TB_OK;
-    return record_number(project, TB_ACTION_RESTORE, action, snapshot, err);
+    return record_number(project, TB_ACTION_RESTORE, action, name, err);
 }
 
 tb_status tb_project_undo(tb_project *project, tb_error *err)

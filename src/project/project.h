@@ -102,6 +102,9 @@ TB_NODISCARD tb_status tb_project_write(tb_project *project, const tb_words *wor
 TB_NODISCARD tb_status tb_project_ring(tb_project *project, tb_note *note, tb_error *err);
 TB_NODISCARD tb_status tb_project_unring(tb_project *project, int64_t note_id, tb_error *err);
 TB_NODISCARD tb_status tb_project_restore(tb_project *project, const char *snapshot, tb_error *err);
+/* The same of any action (tb_project_asides()); name is what undo calls it by. */
+TB_NODISCARD tb_status tb_project_take_up(
+        tb_project *project, int64_t action, const char *name, tb_error *err);
 
 /* TB_EINVAL when there is nothing to undo or redo. */
 TB_NODISCARD tb_status tb_project_undo(tb_project *project, tb_error *err);

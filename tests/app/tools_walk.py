@@ -11,7 +11,7 @@ import time
 import bus
 import walk
 from bus import done, last_action, pointed, wait
-from hand import brush, mended, place_on_bench, stroke_kept, take, undone
+from hand import brush, dragged, mended, place_on_bench, stroke_kept, take, undone
 
 BRUSHED = {"Tone": ("Lighten", "Darken", "Keep detail", "Keep this in", "Leave this out"),
            "Pattern": ("Paint wood", "Saw away", "No bridge here")}
@@ -88,6 +88,33 @@ def pressed_in_the_middle(app):
     wait("the undo", lambda: done(app.folder)[1] == before[1])
     app.rest()
     return last_action(app.folder)
+
+
+def set_aside(app):
+    """A change after two undone ones leaves them; the bench says so, and History puts them back."""
+    take(app, "Paint wood")
+    before = done(app.folder)
+    for x in (0.3, 0.4):
+        dragged(app, x, 0.5, (0, 6), (0, 12))
+        time.sleep(0.5)
+    wait("two strokes", lambda: done(app.folder)[0] == before[0] + 2)
+    two = done(app.folder)[1]
+    for _ in range(2):
+        app.window_action("win.undo")
+    wait("both undone", lambda: done(app.folder)[1] == before[1])
+    dragged(app, 0.5, 0.5, (0, 6), (0, 12))
+    wait("the word", lambda: app.text("2 undone changes are set aside"))
+    app.window_action("win.history")
+    wait("what was set aside", lambda: app.text("2 changes"))
+    app.look("history")
+    app.press("Put back")
+    wait("it is back", lambda: app.text("is back"))
+    bus.keys("Escape")
+    assert done(app.folder)[0] == two + 2
+    for _ in range(2):
+        app.window_action("win.undo")
+    wait("all of it undone", lambda: done(app.folder)[1] == before[1])
+    app.rest()
 
 
 def by_hand(app):
@@ -183,7 +210,7 @@ def no_way(app):
     wait("the verdict from before", lambda: app.text(verdict))
 
 
-TOOLS = (walk.first_page, brushes, in_vain, bridge, pieces, note, by_hand, refused, frame, frame_pulled, mends,
+TOOLS = (walk.first_page, brushes, in_vain, bridge, pieces, note, set_aside, by_hand, refused, frame, frame_pulled, mends,
          all_mends, no_way)
 
 

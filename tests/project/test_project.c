@@ -210,6 +210,44 @@ static void test_project__snapshots_come_back_and_can_be_undone(void)
     tb_project_close(project);
 }
 
+static tb_aside asides_of(const tb_project *project, size_t wanted)
+{
+    tb_aside *asides, first = {0};
+    size_t n;
+    g_assert_cmpint(tb_project_asides(&asides, &n, project, NULL), ==, TB_OK);
+    g_assert_cmpuint(n, ==, wanted);
+    if (n > 0)
+        first = asides[0];
+    tb_free(asides);
+    return first;
+}
+
+static void test_project__what_was_undone_can_be_taken_up(void)
+{
+    tb_project *project = new_in_memory();
+    for (int i = 1; i <= 3; i++)
+        draw(project, i);
+    g_autofree char *three = made_digest(project);
+    for (int i = 0; i < 3; i++)
+        g_assert_cmpint(tb_project_undo(project, NULL), ==, TB_OK);
+    asides_of(project, 0); /* redo brings it back */
+    draw(project, 4);
+    g_assert_cmpint(tb_project_redo(project, NULL), ==, TB_EINVAL);
+    tb_aside left = asides_of(project, 1);
+    g_assert_cmpuint(left.n, ==, 3);
+    g_assert_cmpint(tb_project_take_up(project, left.action, "as it was", NULL), ==, TB_OK);
+    g_autofree char *again = made_digest(project);
+    g_assert_cmpstr(strrchr(again, ','), ==, strrchr(three, ','));
+    asides_of(project, 0);
+    g_assert_cmpint(tb_project_undo(project, NULL), ==, TB_OK);
+    draw(project, 5);
+    g_assert_cmpuint(
+            asides_of(project, 1).n, ==, 4); /* the return itself, and what it stands for */
+    g_assert_cmpint(tb_project_take_up(project, 0, "", NULL), ==, TB_EINVAL);
+    g_assert_cmpint(tb_project_take_up(project, 99, "", NULL), ==, TB_EINVAL);
+    tb_project_close(project);
+}
+
 static void test_project__notes_are_ringed_changed_and_removed(void)
 {
     tb_project *project = new_in_memory();
@@ -353,6 +391,7 @@ int main(int argc, char **argv)
     ADD(an_action_after_undo_ends_redo);
     ADD(a_drag_is_one_action);
     ADD(snapshots_come_back_and_can_be_undone);
+    ADD(what_was_undone_can_be_taken_up);
     ADD(notes_are_ringed_changed_and_removed);
     ADD(strokes_know_how_the_photograph_lay);
     ADD(history_names_what_was_done);

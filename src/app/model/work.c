@@ -48,13 +48,14 @@ struct _TbWork {
      */
     unsigned wanted, answered, shown;
     bool dragging;
-    unsigned drag; /* number of the last drag */
+    unsigned drag;   /* number of the last drag */
+    size_t n_undone; /* as last seen */
     guint settle;
 };
 
 G_DEFINE_FINAL_TYPE(TbWork, tb_work, G_TYPE_OBJECT)
 
-enum { CHANGED, PATTERN, PHOTO, BUSY, TROUBLE, N_SIGNALS };
+enum { CHANGED, PATTERN, PHOTO, BUSY, SET_ASIDE, TROUBLE, N_SIGNALS };
 static guint signals[N_SIGNALS];
 
 /* ---- the worker ----------------------------------------------------------------------------- */
@@ -402,6 +403,7 @@ static bool take_project(TbWork *self, GError **error)
         return false;
     }
     start_look(self, bytes, n_bytes);
+    self->n_undone = tb_work_state(self)->n_undone;
     self->wanted = 1;
     start_next(self);
     return true;
@@ -522,6 +524,11 @@ static bool acted(TbWork *self, tb_status status, const tb_error *err)
         g_signal_emit(self, signals[TROUBLE], 0, text);
         return false;
     }
+    /* One redo brings back one: all at once they are left only by another change. */
+    size_t n_undone = self->n_undone;
+    self->n_undone = tb_work_state(self)->n_undone;
+    if (n_undone > 1 && self->n_undone == 0)
+        g_signal_emit(self, signals[SET_ASIDE], 0, (int)n_undone);
     state_changed(self);
     return true;
 }
@@ -714,6 +721,12 @@ void tb_work_restore(TbWork *self, const char *name)
     acted(self, tb_project_restore(self->project, name, &err), &err);
 }
 
+void tb_work_take_up(TbWork *self, int64_t action, const char *name)
+{
+    tb_error err = {0};
+    acted(self, tb_project_take_up(self->project, action, name, &err), &err);
+}
+
 /* ---- GObject --------------------------------------------------------------------------------- */
 
 /* Weak pointers are cleared when this has chained up: who sees one cleared may open the project. */
@@ -749,6 +762,8 @@ static void tb_work_class_init(TbWorkClass *klass)
     signals[PATTERN] = g_signal_new("pattern", type, 0, 0, NULL, NULL, NULL, G_TYPE_NONE, 0);
     signals[PHOTO] = g_signal_new("photo", type, 0, 0, NULL, NULL, NULL, G_TYPE_NONE, 0);
     signals[BUSY] = g_signal_new("busy", type, 0, 0, NULL, NULL, NULL, G_TYPE_NONE, 0);
+    signals[SET_ASIDE] =
+            g_signal_new("set-aside", type, 0, 0, NULL, NULL, NULL, G_TYPE_NONE, 1, G_TYPE_INT);
     signals[TROUBLE] =
             g_signal_new("trouble", type, 0, 0, NULL, NULL, NULL, G_TYPE_NONE, 1, G_TYPE_STRING);
 }

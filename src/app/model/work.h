@@ -11,6 +11,7 @@
  *   pattern   tb_work_pattern() is another
  *   photo     tb_work_photo_picture() is another
  *   busy      tb_work_busy() is another
+ *   set-aside (n) a change left what had been undone before: n actions that redo won't bring back
  *   trouble   (text) something could not be done; one line for the user
  *
  * Thread  main thread only
@@ -105,6 +106,8 @@ void tb_work_take_back(TbWork *self, int n);
 void tb_work_redo(TbWork *self);
 void tb_work_snapshot(TbWork *self, const char *name);
 void tb_work_restore(TbWork *self, const char *name);
+/* What was set aside (tb_project_asides()); undo calls it by that name. */
+void tb_work_take_up(TbWork *self, int64_t action, const char *name);
 
 /* Stops the worker for good: before the last holder lets go. */
 void tb_work_stop(TbWork *self);

@@ -8,7 +8,7 @@
 #include <adwaita.h>
 #include <glib/gi18n.h>
 
-enum { LINES_MOST = 200 }; /* a longer list is not read; the newest are shown */
+enum { LINES_MOST = 200, ASIDES_MOST = 10 }; /* a longer list is not read; the newest are shown */
 
 #define TB_TYPE_HISTORY_WINDOW (tb_history_window_get_type())
 G_DECLARE_FINAL_TYPE(TbHistoryWindow, tb_history_window, TB, HISTORY_WINDOW, AdwWindow)
@@ -19,7 +19,7 @@ struct _TbHistoryWindow {
     TbDesk *desk;
     TbWork *work;
     GtkEditable *name;
-    GtkListBox *named, *done;
+    GtkListBox *named, *asides, *done;
 };
 
 G_DEFINE_FINAL_TYPE(TbHistoryWindow, tb_history_window, ADW_TYPE_WINDOW)
@@ -79,6 +79,43 @@ static void fill_named(TbHistoryWindow *self)
     tb_free(snapshots);
 }
 
+static void take_up_cb(GtkButton *button, TbHistoryWindow *self)
+{
+    const tb_aside *aside = g_object_get_data(G_OBJECT(button), "aside");
+    g_autofree char *when = time_text(aside->at_s);
+    g_autofree char *text = g_strdup_printf(_("“%s” is back"), when);
+    tb_work_take_up(self->work, aside->action, when);
+    tb_desk_say(self->desk, text, true);
+}
+
+static GtkWidget *aside_row_new(TbHistoryWindow *self, const tb_aside *aside)
+{
+    g_autofree char *title =
+            g_strdup_printf(ngettext("%zu change", "%zu changes", (gulong)aside->n), aside->n);
+    GtkWidget *row = line_new(title, aside->at_s);
+    GtkWidget *button = gtk_button_new_with_label(_("Put back"));
+    g_object_set_data_full(G_OBJECT(button), "aside", g_memdup2(aside, sizeof *aside), g_free);
+    gtk_widget_set_valign(button, GTK_ALIGN_CENTER);
+    g_signal_connect_object(button, "clicked", G_CALLBACK(take_up_cb), self, 0);
+    adw_action_row_add_suffix(ADW_ACTION_ROW(row), button);
+    return row;
+}
+
+static void fill_asides(TbHistoryWindow *self)
+{
+    tb_aside *asides = NULL;
+    size_t n = 0;
+    tb_error err = {0};
+    clear(self->asides);
+    if (tb_project_asides(&asides, &n, tb_work_project(self->work), &err))
+        return;
+    for (size_t i = 0; i < n && i < ASIDES_MOST; i++)
+        gtk_list_box_append(self->asides, aside_row_new(self, &asides[i]));
+    gtk_widget_set_visible(GTK_WIDGET(self->asides), n > 0);
+    gtk_widget_set_visible(gtk_widget_get_prev_sibling(GTK_WIDGET(self->asides)), n > 0);
+    tb_free(asides);
+}
+
 static void fill_done(TbHistoryWindow *self)
 {
     tb_action_line *lines = NULL;
@@ -102,6 +139,7 @@ static void fill_done(TbHistoryWindow *self)
 static void fill(TbHistoryWindow *self)
 {
     fill_named(self);
+    fill_asides(self);
     fill_done(self);
 }
 
@@ -169,6 +207,7 @@ static void tb_history_window_init(TbHistoryWindow *self)
             18, NULL);
     gtk_box_append(GTK_BOX(column), name_row_new(self));
     self->named = add_list(GTK_BOX(column), _("Named states"));
+    self->asides = add_list(GTK_BOX(column), _("Undone and set aside"));
     self->done = add_list(GTK_BOX(column), _("What was done, newest first"));
     gtk_scrolled_window_set_child(GTK_SCROLLED_WINDOW(scroller), column);
     gtk_widget_set_vexpand(scroller, TRUE);

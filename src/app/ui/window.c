@@ -46,7 +46,7 @@ struct _TbWindow {
 
 G_DEFINE_FINAL_TYPE(TbWindow, tb_window, ADW_TYPE_APPLICATION_WINDOW)
 
-static void say_cb(TbWindow *self, const char *text, gboolean may_undo)
+static void say(TbWindow *self, const char *text, const char *button, const char *action)
 {
     /* Said already, and still there to be read: a queue would speak of what is long past. */
     if (self->toast && g_str_equal(adw_toast_get_title(self->toast), text))
@@ -54,11 +54,22 @@ static void say_cb(TbWindow *self, const char *text, gboolean may_undo)
     AdwToast *toast = adw_toast_new(text);
     adw_toast_set_timeout(toast, SAY_S);
     g_set_weak_pointer(&self->toast, toast);
-    if (may_undo) {
-        adw_toast_set_button_label(toast, _("Undo"));
-        adw_toast_set_action_name(toast, "win.undo");
-    }
+    adw_toast_set_button_label(toast, button);
+    adw_toast_set_action_name(toast, action);
     adw_toast_overlay_add_toast(self->toasts, toast);
+}
+
+static void say_cb(TbWindow *self, const char *text, gboolean may_undo)
+{
+    say(self, text, may_undo ? _("Undo") : NULL, may_undo ? "win.undo" : NULL);
+}
+
+static void set_aside_cb(TbWindow *self, int n)
+{
+    g_autofree char *text = g_strdup_printf(
+            ngettext("%d undone change is set aside", "%d undone changes are set aside", (gulong)n),
+            n);
+    say(self, text, _("History…"), "win.history");
 }
 
 /* ---- what can be done now
@@ -678,6 +689,7 @@ static void tb_window_init(TbWindow *self)
         g_signal_group_connect_swapped(
                 self->work_signals, CHANGES[i], G_CALLBACK(update_actions), self);
     g_signal_group_connect_swapped(self->work_signals, "trouble", G_CALLBACK(trouble_cb), self);
+    g_signal_group_connect_swapped(self->work_signals, "set-aside", G_CALLBACK(set_aside_cb), self);
     g_signal_connect_object(
             self->desk, "notify::work", G_CALLBACK(work_cb), self, G_CONNECT_SWAPPED);
     g_signal_connect_object(
