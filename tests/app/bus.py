@@ -61,6 +61,7 @@ def atspi():
     warnings.filterwarnings("ignore", category=DeprecationWarning)  # Debian 12 has the old names
     gi.require_version("Atspi", "2.0")
     from gi.repository import Atspi
+    Atspi.set_timeout(int(PATIENCE_S * 1e3), int(PATIENCE_S * 1e3))
     return Atspi
 
 
