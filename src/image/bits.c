@@ -19,7 +19,7 @@ static uint64_t pack64(const uint8_t *px)
     for (int k = 0; k < 4; k++) {
         sixteen_pixels px16;
         memcpy(&px16, px + 16 * k, sizeof px16);
-        word |= (uint64_t)(unsigned)__builtin_ia32_pmovmskb128(px16 != 0) << 16 * k;
+        word |= (uint64_t)(unsigned)__builtin_ia32_pmovmskb128(-px16) << 16 * k;
     }
     return word;
 }
@@ -47,10 +47,9 @@ void tb_bits_pack(uint64_t *words, const uint8_t *px, int width_px, bool invert)
     for (size_t i = 0; i < n_whole; i++, px += 64)
         words[i] = pack64(px) ^ flip;
     if (n_rest) {
-        uint64_t word = 0;
-        for (int k = 0; k < n_rest; k++)
-            word |= (uint64_t)px[k] << k;
-        words[n_whole] = (word ^ flip) & ((UINT64_C(1) << n_rest) - 1);
+        uint8_t rest[64] = {0};
+        memcpy(rest, px, (size_t)n_rest);
+        words[n_whole] = (pack64(rest) ^ flip) & ((UINT64_C(1) << n_rest) - 1);
     }
 }
 

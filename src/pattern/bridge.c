@@ -1,11 +1,9 @@
-/* pattern/wood.c: what can be said of necks and outlines. */
+/* pattern/bridge.c: what can be said of necks. */
 #include "base/alloc.h"
 #include "base/array.h"
 #include "base/num.h"
 #include "pattern/neck.h"
-#include "pattern/outline.h"
 #include "pattern/survey.h"
-#include "pattern/turn.h"
 
 #include <math.h>
 
@@ -171,79 +169,5 @@ tb_status tb__inspect_necks(tb__survey *s)
     }
     tb__ground_keep_necks(s->ground);
     tb_free(necks);
-    return status;
-}
-
-typedef struct {
-    tb__survey *s;
-    tb_turn *turns;
-    size_t n_turns, room_turns;
-} lines;
-
-static tb_status add_tight_turn(tb__survey *s, const tb_turn *turn)
-{
-    tb_finding *finding =
-            tb__add_finding(s, TB_FINDING_TIGHT_TURN, TB_SHOULD, turn->x_px, turn->y_px);
-    if (!finding)
-        return TB_ENOMEM;
-    finding->measured = turn->radius_px / s->px_per_mm;
-    finding->limit = s->limits->turn_radius_mm;
-    tb__advise(finding, "Ease this turn, or saw it as a corner in two passes.");
-    double r = 2 * turn->radius_px, x = turn->x_px, y = turn->y_px;
-    tb_point box[4] = {{x - r, y - r}, {x + r, y - r}, {x + r, y + r}, {x - r, y + r}};
-    return tb__set_extent(s, finding, box, 4);
-}
-
-/* A bend less than this is eased by the saw without anybody seeing it; beyond, the line comes back
- * on itself. */
-#define BACK_RAD 1.85
-
-/* A turn that the blade can't follow is either a bend or a corner. Half a blade's width of radius
- * is a corner, and so is any turn round wood, which the saw overshoots into the waste. */
-static tb_status judge_turn(tb__survey *s, const tb_turn *turn, int opening)
-{
-    double radius_mm = turn->radius_px / s->px_per_mm, tightest = s->limits->turn_radius_mm;
-    if (radius_mm >= tightest)
-        return TB_OK;
-    if (radius_mm >= tightest / 4 && turn->turn_rad > 0)
-        return turn->turn_rad < BACK_RAD ? TB_OK : add_tight_turn(s, turn);
-    tb_inspection *result = s->result;
-    if (!tb_array_reserve(&result->corners, &s->room_corners, result->n_corners, 1))
-        return tb_fail_memory(s->err);
-    result->corners[result->n_corners++] = (tb_corner){
-            turn->x_px / s->px_per_mm, turn->y_px / s->px_per_mm, turn->turn_rad, opening};
-    if (opening >= 0)
-        result->openings[opening].n_corners++;
-    return TB_OK;
-}
-
-static tb_status outline_cb(void *payload, const tb_outline *outline)
-{
-    lines *l = payload;
-    tb__survey *s = l->s;
-    double length_mm = tb_outline_length_px(outline) / s->px_per_mm;
-    s->result->cut_length_mm += length_mm;
-    int32_t piece = tb_labels_at(s->openings, outline->x_px, outline->y_px - 1);
-    int32_t wood = tb_labels_at(s->wood, outline->x_px, outline->y_px);
-    int opening = piece < 0 ? -1 : s->opening_of[piece];
-    if (opening >= 0)
-        s->result->openings[opening].cut_length_mm += length_mm;
-    bool speck = (opening >= 0 && tb__is_speck(s, &s->openings->pieces[piece])) ||
-                 tb__is_speck(s, &s->wood->pieces[wood]);
-    if (speck)
-        return TB_OK;
-    l->n_turns = 0;
-    tb_status status = tb_turns_find(&l->turns, &l->n_turns, &l->room_turns, outline,
-            s->limits->turn_radius_mm * s->px_per_mm, s->err);
-    for (size_t i = 0; i < l->n_turns && !status; i++)
-        status = judge_turn(s, &l->turns[i], opening);
-    return status ? status : tb__find_ends(s, outline);
-}
-
-tb_status tb__inspect_outlines(tb__survey *s)
-{
-    lines l = {.s = s};
-    tb_status status = tb_outlines_walk(s->mask, outline_cb, &l, s->job, s->err);
-    tb_free(l.turns);
     return status;
 }
