@@ -400,25 +400,50 @@ static bool same_root(const tb_inspection *result, const tb_limb *limb)
     return false;
 }
 
-static tb_status add_all(tb__survey *s, seen_bridges *seen, tb_hanging *hanging, size_t n)
+typedef struct {
+    const tb__survey *s;
+    const tb_hanging *hanging;
+    peninsula *out;
+} measuring;
+
+static void measure_cb(void *payload, size_t i)
+{
+    const measuring *m = payload;
+    measure(&m->out[i], m->s, &m->hanging[i]);
+}
+
+static tb_status add(
+        tb__survey *s, seen_bridges *seen, const peninsula *p, const tb_hanging *hanging)
 {
     tb_inspection *result = s->result;
-    result->limbs = tb_malloc(n, sizeof *result->limbs);
-    if (!result->limbs)
+    if (same_root(result, &p->limb))
+        return TB_OK;
+    result->limbs[result->n_limbs++] = p->limb;
+    if (tb_limb_is_strand(p->limb.root_mm, p->limb.reach_mm))
+        result->narrowest_wood_mm = fmin(result->narrowest_wood_mm, p->limb.root_mm);
+    return judge(s, seen, p, hanging);
+}
+
+/* Measured so many at once, judged one by one. */
+static tb_status add_all(tb__survey *s, seen_bridges *seen, tb_hanging *hanging, size_t n)
+{
+    enum { AT_ONCE = 64 };
+    s->result->limbs = tb_malloc(n, sizeof *s->result->limbs);
+    if (!s->result->limbs)
         return tb_fail_memory(s->err);
     tb_status status = TB_OK;
     if (n)
         qsort(hanging, n, sizeof *hanging, weakest_first);
-    for (size_t i = 0; i < n && !status; i++) {
-        peninsula p = {0};
-        measure(&p, s, &hanging[i]);
-        if (!same_root(result, &p.limb)) {
-            result->limbs[result->n_limbs++] = p.limb;
-            if (tb_limb_is_strand(p.limb.root_mm, p.limb.reach_mm))
-                result->narrowest_wood_mm = fmin(result->narrowest_wood_mm, p.limb.root_mm);
-            status = judge(s, seen, &p, &hanging[i]);
+    for (size_t first = 0; first < n && !status; first += AT_ONCE) {
+        peninsula p[AT_ONCE] = {0};
+        size_t n_here = n - first < AT_ONCE ? n - first : AT_ONCE;
+        measuring m = {s, hanging + first, p};
+        tb_job_each(s->job, n_here, measure_cb, &m);
+        for (size_t i = 0; i < n_here; i++) {
+            if (!status)
+                status = add(s, seen, &p[i], &hanging[first + i]);
+            tb_free(p[i].outline);
         }
-        tb_free(p.outline);
     }
     return status;
 }
