@@ -70,6 +70,9 @@ typedef struct {
     double solid_share;             /* and would be in solid ink */
 } tb_sheet_account;
 
+/* How wide a board of this shape may be to lie on one page; 0 where none can. */
+double tb_sheet_one_page_mm(double width_mm, double height_mm, const tb_sheet_options *options);
+
 /* account may be NULL. */
 TB_NODISCARD tb_status tb_sheets_pdf(tb_bytes *out, tb_sheet_account *account,
         const tb_sheet_content *content, const tb_sheet_options *options, const tb_job *job,

@@ -39,6 +39,26 @@ static tb_tiling tile_on(
     return t;
 }
 
+static double widest_mm(double page_w_mm, double page_h_mm, double width_mm, double height_mm,
+        const tb_sheet_options *options)
+{
+    const tb_outline shape = {.width_mm = width_mm, .height_mm = height_mm};
+    tb_tiling t = tile_on(page_w_mm, page_h_mm, &shape, options);
+    double times = fmin(t.area_w_mm / t.board_w_mm, t.area_h_mm / t.board_h_mm);
+    return fmax(width_mm * times, 0);
+}
+
+double tb_sheet_one_page_mm(double width_mm, double height_mm, const tb_sheet_options *options)
+{
+    double shorter = fmin(options->paper_w_mm, options->paper_h_mm);
+    double longer = fmax(options->paper_w_mm, options->paper_h_mm);
+    double upright = widest_mm(shorter, longer, width_mm, height_mm, options);
+    double sideways = widest_mm(longer, shorter, width_mm, height_mm, options);
+    if (options->turn == TB_PAGE_AUTO)
+        return fmax(upright, sideways);
+    return options->turn == TB_PAGE_SIDEWAYS ? sideways : upright;
+}
+
 static tb_status check(const tb_sheet_options *o, tb_error *err)
 {
     double least = fmin(o->paper_w_mm, o->paper_h_mm), most = fmax(o->paper_w_mm, o->paper_h_mm);

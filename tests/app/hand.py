@@ -32,7 +32,7 @@ def undone(app, what, before):
 
 
 def brush(app, width_mm):
-    wait("the brush", lambda: app.find("Brush, in millimetres", "slider")).set_current_value(width_mm)
+    wait("the brush", lambda: app.find("Brush", "slider")).set_current_value(width_mm)
 
 
 def dragged(app, across, down, *steps):

@@ -38,7 +38,7 @@ def stroke(app):
 def every_control(app):
     """Tab goes round: what it meets holds everything of the step's panel."""
     for number, wanted in ((2, {"Darkness", "Outlines", "Detail", "Lighten", "Leave this out"}),
-                           (3, {"Paint wood", "Write a note", "Brush, in millimetres"}),
+                           (3, {"Paint wood", "Write a note", "Brush"}),
                            (5, {"Paper", "Ink", "Print…", "Share a copy…", "Title", "Permission"})):
         by_key(app, f"alt+{number}", "the step", lambda: True)
         met = set()

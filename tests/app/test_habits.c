@@ -19,6 +19,7 @@ static void test_habits__are_what_is_usual_at_first(void)
     g_assert_cmpstr(tb_habits_paper(habits), ==, "a4");
     g_assert_cmpstr(tb_habits_printer(habits), ==, "");
     g_assert_cmpfloat(tb_habits_bar_mm(habits, "Any"), ==, 100);
+    g_assert_cmpfloat(tb_habits_overlap_mm(habits), ==, 10);
     tb_habits_free(habits);
 }
 
@@ -28,7 +29,11 @@ static void test_habits__last_longer_than_the_app(void)
     tb_habits_set_inches(habits, true);
     tb_habits_set_paper(habits, "letter");
     tb_habits_set_window(habits, (tb_window_size){1024, 600, true});
+    tb_habits_set_overlap_mm(habits, 6.35);
+    tb_habits_set_folder(habits, g_get_tmp_dir());
     habits = again(habits);
+    g_assert_cmpfloat(tb_habits_overlap_mm(habits), ==, 6.35);
+    g_assert_cmpstr(tb_habits_folder(habits), ==, g_get_tmp_dir());
     g_assert_true(tb_habits_inches(habits));
     g_assert_cmpstr(tb_habits_paper(habits), ==, "letter");
     tb_window_size size = tb_habits_window(habits);
@@ -58,7 +63,9 @@ static void test_habits__do_not_believe_what_cannot_be(void)
     tb_habits *habits = tb_habits_new();
     tb_habits_set_bar_mm(habits, "Bent", 12);
     tb_habits_set_paper(habits, "papyrus");
+    tb_habits_set_folder(habits, "/gone since");
     habits = again(habits);
+    g_assert_cmpstr(tb_habits_folder(habits), !=, "/gone since");
     g_assert_cmpfloat(tb_habits_bar_mm(habits, "Bent"), ==, 100);
     g_assert_cmpstr(tb_habits_paper(habits), ==, "a4");
     tb_habits_free(habits);

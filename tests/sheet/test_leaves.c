@@ -2,6 +2,7 @@
  * poppler's pdftoppm makes of the same page of the PDF. */
 #include "board.h"
 #include "sheet/leaves.h"
+#include "sheet/tiles.h"
 
 #include <cairo.h>
 #include <glib/gstdio.h>
@@ -175,6 +176,25 @@ static void test_leaves__are_the_printed_marks(fixture *f, gconstpointer unused)
     compare_all(f);
 }
 
+/* The widest that fits lies on one page, and a hair more does not: by the pages themselves. */
+static void test_leaves__one_page_holds_what_is_said_to_fit(void)
+{
+    static const double SHAPES[][2] = {{200, 250}, {250, 200}, {100, 100}, {30, 300}};
+    tb_sheet_options options = TB_SHEET_OPTIONS_INIT;
+    options.scale_correction = 1.01;
+    for (size_t i = 0; i < G_N_ELEMENTS(SHAPES); i++) {
+        tb_tiling tiling;
+        double width_mm = tb_sheet_one_page_mm(SHAPES[i][0], SHAPES[i][1], &options);
+        double height_mm = width_mm * SHAPES[i][1] / SHAPES[i][0];
+        tb_outline fits = {.width_mm = width_mm - 0.01, .height_mm = height_mm - 0.01};
+        tb_outline more = {.width_mm = width_mm * 1.001, .height_mm = height_mm * 1.001};
+        g_assert_cmpint(tb__tile(&tiling, &fits, &options, NULL), ==, TB_OK);
+        g_assert_cmpint(tiling.n_columns * tiling.n_rows, ==, 1);
+        g_assert_cmpint(tb__tile(&tiling, &more, &options, NULL), ==, TB_OK);
+        g_assert_cmpint(tiling.n_columns * tiling.n_rows, >, 1);
+    }
+}
+
 int main(int argc, char **argv)
 {
     g_test_init(&argc, &argv, NULL);
@@ -183,6 +203,7 @@ int main(int argc, char **argv)
             tear_down);
     g_test_add("/leaves/refuse", fixture, NULL, set_up, test_leaves__refuse_what_the_file_refuses,
             tear_down);
+    g_test_add_func("/leaves/one_page", test_leaves__one_page_holds_what_is_said_to_fit);
     if (judge) {
         g_test_add("/leaves/printed", fixture, NULL, set_up, test_leaves__are_the_printed_pages,
                 tear_down);

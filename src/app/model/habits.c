@@ -11,12 +11,14 @@
 #define SCHEMA "org.tombolo.Tombolo"
 
 static const double BAR_LEAST_MM = 95, BAR_MOST_MM = 105;
+static const double OVERLAP_MM = 10, OVERLAP_MOST_MM = 30;
 enum { UNIT_LOCAL, UNIT_MM, UNIT_IN };
 
 struct tb_habits {
     GSettings *store; /* NULL: no schema */
     bool inches;
-    char *paper, *printer;
+    char *paper, *printer, *folder;
+    double overlap_mm;
     GHashTable *bars; /* printer → double */
     tb_window_size window;
 };
@@ -75,6 +77,9 @@ static void read_store(tb_habits *habits)
         set_text(&habits->paper, paper);
     g_free(habits->printer);
     habits->printer = g_settings_get_string(habits->store, "printer");
+    g_free(habits->folder);
+    habits->folder = g_settings_get_string(habits->store, "folder");
+    habits->overlap_mm = CLAMP(g_settings_get_double(habits->store, "overlap"), 0, OVERLAP_MOST_MM);
     g_settings_get(
             habits->store, "window-size", "(ii)", &habits->window.width, &habits->window.height);
     habits->window.maximized = g_settings_get_boolean(habits->store, "window-maximized");
@@ -87,6 +92,8 @@ tb_habits *tb_habits_new(void)
     habits->inches = tb_custom_unit() == TB_UNIT_IN;
     habits->paper = g_strdup(tb_custom_paper());
     habits->printer = g_strdup("");
+    habits->folder = g_strdup("");
+    habits->overlap_mm = OVERLAP_MM;
     habits->bars = g_hash_table_new_full(g_str_hash, g_str_equal, g_free, g_free);
     habits->window = (tb_window_size){1366, 768, false};
     habits->store = open_store();
@@ -103,6 +110,7 @@ void tb_habits_free(tb_habits *habits)
     g_hash_table_unref(habits->bars);
     g_free(habits->paper);
     g_free(habits->printer);
+    g_free(habits->folder);
     g_free(habits);
 }
 
@@ -164,6 +172,33 @@ void tb_habits_set_bar_mm(tb_habits *habits, const char *printer, double measure
     while (g_hash_table_iter_next(&all, &name, &value))
         g_variant_builder_add(&bars, "{sd}", (const char *)name, *(const double *)value);
     g_settings_set_value(habits->store, "printer-bars", g_variant_builder_end(&bars));
+}
+
+double tb_habits_overlap_mm(const tb_habits *habits)
+{
+    return habits->overlap_mm;
+}
+
+void tb_habits_set_overlap_mm(tb_habits *habits, double overlap_mm)
+{
+    habits->overlap_mm = overlap_mm;
+    if (habits->store)
+        g_settings_set_double(habits->store, "overlap", overlap_mm);
+}
+
+const char *tb_habits_folder(const tb_habits *habits)
+{
+    const char *pictures = g_get_user_special_dir(G_USER_DIRECTORY_PICTURES);
+    if (g_file_test(habits->folder, G_FILE_TEST_IS_DIR))
+        return habits->folder;
+    return pictures && g_file_test(pictures, G_FILE_TEST_IS_DIR) ? pictures : g_get_home_dir();
+}
+
+void tb_habits_set_folder(tb_habits *habits, const char *folder)
+{
+    set_text(&habits->folder, folder);
+    if (habits->store)
+        g_settings_set_string(habits->store, "folder", folder);
 }
 
 tb_window_size tb_habits_window(const tb_habits *habits)

@@ -1,4 +1,5 @@
-/* app/model/habits.h: what the user chose for good: unit, paper, printers, the window's size.
+/* app/model/habits.h: what the user chose for good: unit, paper, printers, folder, the window's
+ * size.
  *
  * They are kept by GSettings. Where the schema is not installed everything is as it comes, and
  * what is set lasts as long as the app.
@@ -34,6 +35,15 @@ void tb_habits_set_printer(tb_habits *habits, const char *printer);
  * that is 100 at first. */
 double tb_habits_bar_mm(const tb_habits *habits, const char *printer);
 void tb_habits_set_bar_mm(tb_habits *habits, const char *printer, double measured_mm);
+
+/* Of neighbouring pages: 0 … 30, 10 at first. */
+double tb_habits_overlap_mm(const tb_habits *habits);
+void tb_habits_set_overlap_mm(tb_habits *habits, double overlap_mm);
+
+/* The folder a photograph was taken from last, or the user's own for pictures, or home; until the
+ * next change. */
+const char *tb_habits_folder(const tb_habits *habits);
+void tb_habits_set_folder(tb_habits *habits, const char *folder);
 
 tb_window_size tb_habits_window(const tb_habits *habits);
 void tb_habits_set_window(tb_habits *habits, tb_window_size size);

@@ -11,7 +11,7 @@
 #include <string.h>
 #include <sys/stat.h>
 
-static char *projects_folder(void)
+char *tb_library_folder(void)
 {
     return g_build_filename(g_get_user_data_dir(), "tombolo", "projects", NULL);
 }
@@ -20,7 +20,7 @@ static char *projects_folder(void)
  * folder can't be made. */
 static char *new_project_path(const char *photo_path, GError **error)
 {
-    g_autofree char *folder = projects_folder();
+    g_autofree char *folder = tb_library_folder();
     g_autofree char *base = g_path_get_basename(photo_path);
     char *dot = strrchr(base, '.');
     if (dot && dot > base)
@@ -147,7 +147,7 @@ static int newer_first(const void *a, const void *b)
 
 char **tb_library_recent(unsigned most)
 {
-    g_autofree char *folder = projects_folder();
+    g_autofree char *folder = tb_library_folder();
     GDir *dir = g_dir_open(folder, 0, NULL);
     GArray *entries = g_array_new(FALSE, FALSE, sizeof(entry));
     GPtrArray *paths = g_ptr_array_new();

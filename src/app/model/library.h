@@ -7,6 +7,9 @@
 
 #include "app/model/work.h"
 
+/* Where new projects lie, whether it is there yet or not. To be freed by g_free(). */
+char *tb_library_folder(void);
+
 /* A project is opened, anything else is taken for a photograph and becomes a new project
  * with these settings; NULL: as they come. */
 TbWork *tb_library_open(const char *path, const tb_settings *start, GError **error);

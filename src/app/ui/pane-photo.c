@@ -4,8 +4,10 @@
 
 #include "app/model/frame.h"
 #include "facts/blade.h"
+#include "facts/paper.h"
 #include "facts/stock.h"
 #include "flow/local.h"
+#include "sheet/sheet.h"
 
 #include <glib/gi18n.h>
 #include <math.h>
@@ -20,7 +22,7 @@ struct _TbPhotoPane {
     GSignalGroup *work_signals;
     GtkWidget *shape, *width, *height, *turn;
     GtkWidget *stock, *blade, *grain, *bridge;
-    GtkLabel *unit;
+    GtkLabel *unit, *one_page;
     bool following; /* the work's settings are being shown, not changed */
 };
 
@@ -105,6 +107,36 @@ static void follow_size(TbPhotoPane *self, const tb_settings *s)
     gtk_label_set_text(self->unit, inches ? _("in") : _("mm"));
 }
 
+/* In the steps of the numbers above it, and never more than fits. */
+static char *length_within(TbPhotoPane *self, double mm)
+{
+    bool inches = tb_desk_inches(self->desk);
+    double step_mm = inches ? 0.254 : 1;
+    return tb_desk_length(self->desk, floor(mm / step_mm + 1e-6) * step_mm);
+}
+
+/* How large this shape may be for the pattern to need no gluing together. */
+static void follow_page(TbPhotoPane *self, const tb_settings *s)
+{
+    const tb_paper *paper = tb_paper_find(s->paper);
+    const tb_habits *habits = tb_desk_habits(self->desk);
+    tb_sheet_options options = TB_SHEET_OPTIONS_INIT;
+    double width_mm, height_mm;
+    gtk_widget_set_visible(GTK_WIDGET(self->one_page), paper != NULL);
+    if (!paper)
+        return;
+    options.paper_w_mm = paper->width_mm;
+    options.paper_h_mm = paper->height_mm;
+    options.scale_correction = 100 / tb_habits_bar_mm(habits, tb_habits_printer(habits));
+    tb_frame_size(s, photo_of(self), &width_mm, &height_mm);
+    double most_mm = tb_sheet_one_page_mm(width_mm, height_mm, &options);
+    g_autofree char *width = length_within(self, most_mm);
+    g_autofree char *height = length_within(self, most_mm * height_mm / width_mm);
+    g_autofree char *text =
+            g_strdup_printf(_("Up to %s × %s fits one sheet of %s."), width, height, paper->title);
+    gtk_label_set_text(self->one_page, text);
+}
+
 static void follow(TbPhotoPane *self)
 {
     const tb_settings *s = settings_of(self);
@@ -112,6 +144,7 @@ static void follow(TbPhotoPane *self)
         return;
     self->following = true;
     follow_size(self, s);
+    follow_page(self, s);
     gtk_range_set_value(GTK_RANGE(self->turn), tb_frame_straightening(s) * 180 / G_PI);
     gtk_drop_down_set_selected(GTK_DROP_DOWN(self->shape), shape_of(s));
     gtk_drop_down_set_selected(GTK_DROP_DOWN(self->stock), stock_index(s->stock));
@@ -250,14 +283,6 @@ static GtkWidget *add_list(TbPhotoPane *self, const char *label, GtkStringList *
     return list;
 }
 
-static GtkWidget *add_slider(
-        TbPhotoPane *self, const char *label, double least, double most, double step, int digits)
-{
-    GtkWidget *slider = tb_pane_slider(GTK_WIDGET(self), label, least, most, step, digits);
-    g_signal_connect_object(slider, "value-changed", G_CALLBACK(slid_cb), self, 0);
-    return slider;
-}
-
 static GtkWidget *side_button(TbPhotoPane *self, const char *label)
 {
     GtkWidget *side = gtk_spin_button_new_with_range(20, 2000, 5);
@@ -294,6 +319,11 @@ static void add_size(TbPhotoPane *self)
     gtk_box_append(GTK_BOX(row), self->height);
     gtk_box_append(GTK_BOX(row), GTK_WIDGET(self->unit));
     gtk_box_append(GTK_BOX(self), row);
+    self->one_page = GTK_LABEL(gtk_label_new(NULL));
+    gtk_label_set_xalign(self->one_page, 0);
+    gtk_label_set_wrap(self->one_page, TRUE);
+    gtk_widget_add_css_class(GTK_WIDGET(self->one_page), "dim-label");
+    gtk_box_append(GTK_BOX(self), GTK_WIDGET(self->one_page));
 }
 
 static void add_frame(TbPhotoPane *self)
@@ -358,13 +388,13 @@ static void tb_photo_pane_init(TbPhotoPane *self)
     gtk_box_append(GTK_BOX(self),
             tb_pane_column(TB_STEP_PHOTO, _("Which part, how large, from which board.")));
     add_frame(self);
-    self->turn = add_slider(self, _("Straighten, degrees"), -20, 20, 0.1, 1);
+    self->turn = tb_pane_slider(GTK_WIDGET(self), _("Straighten, degrees"), -20, 20, 0.1, 1);
+    g_signal_connect_object(self->turn, "value-changed", G_CALLBACK(slid_cb), self, 0);
     add_shapes(self);
     add_size(self);
     self->stock = add_list(self, _("Board"), stock_names());
     self->grain = add_list(self, _("Grain"), gtk_string_list_new(grains));
     self->blade = add_list(self, _("Blade"), blade_names());
-    self->bridge = add_slider(self, _("Narrowest bridge, mm"), 1, 6, 0.1, 1);
     self->work_signals = g_signal_group_new(TB_TYPE_WORK);
     g_signal_group_connect_swapped(self->work_signals, "changed", G_CALLBACK(follow), self);
 }
@@ -379,6 +409,8 @@ GtkWidget *tb_photo_pane_new(TbDesk *desk)
 {
     TbPhotoPane *self = g_object_new(TB_TYPE_PHOTO_PANE, "css-name", "pane", NULL);
     self->desk = g_object_ref(desk);
+    self->bridge = tb_pane_length_slider(GTK_WIDGET(self), desk, _("Narrowest bridge"), 1, 6, 0.1);
+    g_signal_connect_object(self->bridge, "value-changed", G_CALLBACK(slid_cb), self, 0);
     g_signal_connect_object(desk, "notify::work", G_CALLBACK(work_cb), self, G_CONNECT_SWAPPED);
     g_signal_connect_object(desk, "notify::inches", G_CALLBACK(follow), self, G_CONNECT_SWAPPED);
     work_cb(self);

@@ -25,7 +25,7 @@ struct _TbSheetsPane {
     GtkWidget *paper, *ink, *marks, *overlap, *bar, *order;
     GtkWidget *words[N_WORDS];
     GtkWidget *takers[N_TAKERS]; /* what prints or writes the pages */
-    GtkLabel *n_pages, *account;
+    GtkLabel *n_pages, *account, *overlap_unit;
     GtkFileChooserNative *chooser;
     bool following;
     bool looking, look_again; /* pages are being drawn; something has changed since */
@@ -62,7 +62,7 @@ static tb_papers_wish wish_of(TbSheetsPane *self, char *path)
     }
     wish.sheet.ink = (tb_ink)chosen(self->ink);
     wish.sheet.marks = (tb_marks)chosen(self->marks);
-    wish.sheet.overlap_mm = gtk_spin_button_get_value(GTK_SPIN_BUTTON(self->overlap));
+    wish.sheet.overlap_mm = tb_habits_overlap_mm(tb_desk_habits(self->desk));
     wish.sheet.scale_correction = 100 / bar_mm(self);
     wish.sheet.unit = tb_desk_inches(self->desk) ? TB_UNIT_IN : TB_UNIT_MM;
     return wish;
@@ -481,17 +481,40 @@ static void add_bar(TbSheetsPane *self)
     gtk_box_append(GTK_BOX(self), GTK_WIDGET(self->printer));
 }
 
+static void follow_overlap(TbSheetsPane *self)
+{
+    GtkSpinButton *overlap = GTK_SPIN_BUTTON(self->overlap);
+    bool inches = tb_desk_inches(self->desk);
+    double unit_mm = inches ? 25.4 : 1;
+    double overlap_mm = tb_habits_overlap_mm(tb_desk_habits(self->desk));
+    self->following = true;
+    gtk_spin_button_set_digits(overlap, inches ? 2 : 0);
+    gtk_spin_button_set_increments(overlap, inches ? 0.05 : 1, inches ? 0.25 : 5);
+    gtk_spin_button_set_range(overlap, 0, 30 / unit_mm);
+    gtk_spin_button_set_value(overlap, overlap_mm / unit_mm);
+    gtk_label_set_text(self->overlap_unit, inches ? _("in") : _("mm"));
+    self->following = false;
+}
+
+static void overlap_cb(GtkSpinButton *overlap, TbSheetsPane *self)
+{
+    if (self->following)
+        return;
+    tb_habits_set_overlap_mm(tb_desk_habits(self->desk),
+            gtk_spin_button_get_value(overlap) * (tb_desk_inches(self->desk) ? 25.4 : 1));
+    look(self);
+}
+
 /* Where pages are glued together they need some of each other. */
 static void add_overlap(TbSheetsPane *self)
 {
-    const tb_sheet_options usual = TB_SHEET_OPTIONS_INIT;
     self->overlap = gtk_spin_button_new_with_range(0, 30, 1);
-    gtk_spin_button_set_value(GTK_SPIN_BUTTON(self->overlap), usual.overlap_mm);
+    self->overlap_unit = GTK_LABEL(gtk_label_new(NULL));
     tb_pane_number(self->overlap);
-    tb_pane_add_beside(GTK_WIDGET(self), _("Overlap, mm"), self->overlap);
+    tb_pane_add_beside(GTK_WIDGET(self), _("Overlap"), self->overlap);
+    gtk_box_append(GTK_BOX(gtk_widget_get_parent(self->overlap)), GTK_WIDGET(self->overlap_unit));
     gtk_widget_set_tooltip_text(self->overlap, _("How far neighbouring pages show the same"));
-    g_signal_connect_object(
-            self->overlap, "value-changed", G_CALLBACK(look), self, G_CONNECT_SWAPPED);
+    g_signal_connect_object(self->overlap, "value-changed", G_CALLBACK(overlap_cb), self, 0);
 }
 
 /* In the order of tb_saw_order. */
@@ -579,7 +602,10 @@ GtkWidget *tb_sheets_pane_new(TbDesk *desk)
     g_signal_connect_object(desk, "notify::work", G_CALLBACK(work_cb), self, G_CONNECT_SWAPPED);
     g_signal_connect_object(desk, "notify::pages", G_CALLBACK(pages_cb), self, G_CONNECT_SWAPPED);
     g_signal_connect_object(desk, "notify::step", G_CALLBACK(look), self, G_CONNECT_SWAPPED);
+    g_signal_connect_object(
+            desk, "notify::inches", G_CALLBACK(follow_overlap), self, G_CONNECT_SWAPPED);
     g_signal_connect_object(desk, "notify::inches", G_CALLBACK(look), self, G_CONNECT_SWAPPED);
+    follow_overlap(self);
     show_printer(self);
     pages_cb(self);
     work_cb(self);

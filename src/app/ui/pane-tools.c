@@ -176,6 +176,28 @@ GtkWidget *tb_pane_slider(
     return slider;
 }
 
+static char *length_cb(GtkScale *slider, double mm, gpointer desk)
+{
+    (void)slider;
+    return tb_desk_length(desk, mm);
+}
+
+/* The toolkit measures the text anew when it is given how to make it. */
+static void unit_cb(TbDesk *desk, GParamSpec *spec, GtkScale *slider)
+{
+    (void)spec;
+    gtk_scale_set_format_value_func(slider, length_cb, g_object_ref(desk), g_object_unref);
+}
+
+GtkWidget *tb_pane_length_slider(GtkWidget *column, TbDesk *desk, const char *label,
+        double least_mm, double most_mm, double step_mm)
+{
+    GtkWidget *slider = tb_pane_slider(column, label, least_mm, most_mm, step_mm, 1);
+    g_signal_connect_object(desk, "notify::inches", G_CALLBACK(unit_cb), slider, 0);
+    unit_cb(desk, NULL, GTK_SCALE(slider));
+    return slider;
+}
+
 static void name_setup_cb(GtkSignalListItemFactory *factory, GtkListItem *item, gpointer unused)
 {
     GtkWidget *label = gtk_label_new(NULL);
@@ -273,7 +295,7 @@ static void brush_changed_cb(TbDesk *desk, GParamSpec *spec, GtkRange *range)
 
 void tb_pane_add_brush(GtkWidget *column, TbDesk *desk)
 {
-    GtkWidget *brush = tb_pane_slider(column, _("Brush, in millimetres"), 0.4, 20, 0.1, 1);
+    GtkWidget *brush = tb_pane_length_slider(column, desk, _("Brush"), 0.4, 20, 0.1);
     gtk_range_set_value(GTK_RANGE(brush), tb_desk_brush_mm(desk));
     g_signal_connect_object(brush, "value-changed", G_CALLBACK(brush_cb), desk, 0);
     g_signal_connect_object(desk, "notify::brush-mm", G_CALLBACK(brush_changed_cb), brush, 0);

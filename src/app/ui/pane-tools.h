@@ -29,6 +29,10 @@ GtkWidget *tb_pane_switch(GtkWidget *column, const char *label);
 GtkWidget *tb_pane_slider(
         GtkWidget *column, const char *label, double least, double most, double step, int digits);
 
+/* The same of a length in millimetres, told in the desk's unit. */
+GtkWidget *tb_pane_length_slider(GtkWidget *column, TbDesk *desk, const char *label,
+        double least_mm, double most_mm, double step_mm);
+
 /* A list to choose from whose long names are cut short on its button, not in the list. Takes the
  * names. */
 GtkWidget *tb_pane_list_new(GListModel *names);

@@ -262,17 +262,29 @@ static void chosen_cb(GtkNativeDialog *dialog, int response, TbWindow *self)
 {
     if (response == GTK_RESPONSE_ACCEPT) {
         g_autoptr(GFile) file = gtk_file_chooser_get_file(GTK_FILE_CHOOSER(dialog));
+        g_autofree char *path = g_file_get_path(file);
+        g_autofree char *folder = path ? g_path_get_dirname(path) : NULL;
+        if (folder && !g_str_has_suffix(path, ".tombolo"))
+            tb_habits_set_folder(tb_desk_habits(self->desk), folder);
         tb_window_open_file(self, file);
     }
     g_clear_object(&self->chooser);
 }
 
-static void choose(
-        TbWindow *self, const char *title, const char *filter_name, const char *const *patterns)
+static void start_in(GtkFileChooser *chooser, const char *folder)
+{
+    g_autoptr(GFile) file = g_file_new_for_path(folder);
+    gtk_file_chooser_set_current_folder(chooser, file, NULL);
+}
+
+/* In the folder where such files were last, or will be. */
+static void choose(TbWindow *self, const char *title, const char *folder, const char *filter_name,
+        const char *const *patterns)
 {
     g_clear_object(&self->chooser);
     self->chooser = gtk_file_chooser_native_new(
             title, GTK_WINDOW(self), GTK_FILE_CHOOSER_ACTION_OPEN, _("Open"), _("Cancel"));
+    start_in(GTK_FILE_CHOOSER(self->chooser), folder);
     GtkFileFilter *filter = gtk_file_filter_new();
     gtk_file_filter_set_name(filter, filter_name);
     for (; *patterns; patterns++)
@@ -282,6 +294,13 @@ static void choose(
     g_signal_connect_object(self->chooser, "response", G_CALLBACK(chosen_cb), self, 0);
     gtk_native_dialog_set_modal(GTK_NATIVE_DIALOG(self->chooser), TRUE);
     gtk_native_dialog_show(GTK_NATIVE_DIALOG(self->chooser));
+}
+
+static void choose_project(TbWindow *self)
+{
+    static const char *const PROJECTS[] = {"tombolo", NULL};
+    g_autofree char *folder = tb_library_folder();
+    choose(self, _("Go on with a saved pattern"), folder, _("Patterns saved by Tombolo"), PROJECTS);
 }
 
 /* ---- pasting
@@ -497,7 +516,6 @@ static void look_at_sheets(TbWindow *self, const char *name)
 static void act_cb(GtkWidget *widget, const char *name, GVariant *parameter)
 {
     static const char *const PHOTOS[] = {"jpg", "jpeg", "png", "tif", "tiff", "webp", "heic", NULL};
-    static const char *const PROJECTS[] = {"tombolo", NULL};
     TbWindow *self = TB_WINDOW(widget);
     TbWork *work = tb_desk_work(self->desk);
     (void)parameter;
@@ -514,7 +532,8 @@ static void act_cb(GtkWidget *widget, const char *name, GVariant *parameter)
     else if (g_str_equal(name, "win.first-page"))
         tb_desk_set_work(self->desk, NULL);
     else if (g_str_equal(name, "win.choose-photo"))
-        choose(self, _("Choose a photograph"), _("Photographs"), PHOTOS);
+        choose(self, _("Choose a photograph"), tb_habits_folder(tb_desk_habits(self->desk)),
+                _("Photographs"), PHOTOS);
     else if (g_str_equal(name, "win.paste"))
         paste(self);
     else if (g_str_equal(name, "win.demo"))
@@ -532,7 +551,7 @@ static void act_cb(GtkWidget *widget, const char *name, GVariant *parameter)
     else if (g_str_equal(name, "win.farther"))
         tb_bench_zoom(TB_BENCH(self->bench), 0.8);
     else if (g_str_equal(name, "win.open-project"))
-        choose(self, _("Go on with a saved pattern"), _("Patterns saved by Tombolo"), PROJECTS);
+        choose_project(self);
 }
 
 static gboolean drop_cb(
