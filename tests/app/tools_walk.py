@@ -74,7 +74,13 @@ def note(app):
     x, y = place_on_bench(app, 0.5, 0.4)
     pointed(f"mousemove {x - 3} {y}", f"mousemove {x} {y}", "click 1")
     time.sleep(1)
-    pointed("type --delay 20 softer", "key Return")
+    pointed("type --delay 20 softer-about-the-eye-as-in-the-second-photograph", "key Return")
+    wait("the note in the project", lambda: done(app.folder)[0] == before[0] + 1)
+    app.rest()
+    pointed(f"mousemove {x - 9} {y - 2}", f"mousemove {x - 3} {y - 2}", f"mousemove {x - 2} {y - 2}")
+    wait("the whole note", lambda: app.text("as-in-the-second-photograph"))
+    app.look("note")
+    pointed(f"mousemove {x - 90} {y - 90}")
     undone(app, "the note", before)
 
 

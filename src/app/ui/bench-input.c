@@ -325,9 +325,21 @@ static void pinch_begin_cb(GtkGesture *gesture, GdkEventSequence *sequence, TbBe
     *(double *)g_object_get_data(G_OBJECT(gesture), "last") = 1;
 }
 
+/* On the bench a note shows its beginning. */
+static gboolean tooltip_cb(
+        GtkWidget *widget, int x, int y, gboolean by_keys, GtkTooltip *tooltip, TbBench *self)
+{
+    const tb_note *note = by_keys || self->pressed ? NULL : tb__bench_note_at(self, x, y);
+    (void)widget;
+    gtk_tooltip_set_text(tooltip, note ? note->text : NULL);
+    return note && *note->text && tb_desk_shown(self->desk) & TB_SHOW_NOTES;
+}
+
 void tb__bench_add_controllers(TbBench *self)
 {
     GtkWidget *widget = GTK_WIDGET(self);
+    gtk_widget_set_has_tooltip(widget, TRUE);
+    g_signal_connect_object(self, "query-tooltip", G_CALLBACK(tooltip_cb), self, 0);
     GtkGesture *drag = gtk_gesture_drag_new();
     gtk_gesture_single_set_button(GTK_GESTURE_SINGLE(drag), 0);
     g_signal_connect_object(drag, "drag-begin", G_CALLBACK(drag_begin_cb), self, 0);

@@ -184,20 +184,43 @@ static void draw_findings(TbBench *self, cairo_t *cr, const tb_inspection *inspe
     }
 }
 
+enum { NOTE_CHARS = 12, NOTE_LABEL_PX = 120 };
+
+static double note_radius(TbBench *self, const tb_note *note)
+{
+    return fmax(note->radius_mm * units_per_mm(self), 8);
+}
+
+const tb_note *tb__bench_note_at(TbBench *self, double x, double y)
+{
+    const tb_project_state *state = self->work ? tb_work_state(self->work) : NULL;
+    for (size_t i = state ? state->n_notes : 0; i-- > 0;) {
+        double at_x, at_y, r = note_radius(self, &state->notes[i]);
+        tb__bench_to_widget(self, state->notes[i].x_mm, state->notes[i].y_mm, &at_x, &at_y);
+        bool on_label = x > at_x && x < at_x + r + NOTE_LABEL_PX && fabs(y - at_y + 5) < 12;
+        if (hypot(x - at_x, y - at_y) < r || on_label)
+            return &state->notes[i];
+    }
+    return NULL;
+}
+
+/* Each with its beginning: the pointer brings the whole (tb__bench_note_at()). */
 static void draw_notes(TbBench *self, cairo_t *cr)
 {
     const tb_project_state *state = tb_work_state(self->work);
     for (size_t i = 0; i < state->n_notes; i++) {
         const tb_note *note = &state->notes[i];
-        double x, y, r = fmax(note->radius_mm * units_per_mm(self), 8);
-        char label[48];
+        double x, y, r = note_radius(self, note);
+        char start[4 * NOTE_CHARS + 1];
         tb__bench_to_widget(self, note->x_mm, note->y_mm, &x, &y);
         set_colour(cr, RED, 0.95);
         cairo_set_line_width(cr, 2.5);
         cairo_set_dash(cr, (double[]){7, 4}, 2, 0);
         draw_ring(cr, x, y, r, false);
         cairo_set_dash(cr, NULL, 0, 0);
-        g_utf8_strncpy(label, note->text, 11);
+        bool whole = g_utf8_strlen(note->text, -1) <= NOTE_CHARS;
+        g_utf8_strncpy(start, note->text, whole ? NOTE_CHARS : NOTE_CHARS - 1);
+        g_autofree char *label = g_strconcat(start, whole ? "" : "…", NULL);
         draw_label(cr, x + r + 4, y, label);
     }
 }

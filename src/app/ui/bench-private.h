@@ -86,6 +86,8 @@ tb_frame tb__bench_frame_shown(TbBench *self, double *px_per_mm);
 
 /* bench-overlay.c */
 void tb__bench_draw_marks(TbBench *self, cairo_t *cr);
+/* The note whose ring or words are there; NULL: none. */
+const tb_note *tb__bench_note_at(TbBench *self, double x, double y);
 /* The brush under the pointer; false: there is none. */
 bool tb__bench_brush_bounds(TbBench *self, graphene_rect_t *bounds);
 void tb__bench_draw_brush(TbBench *self, cairo_t *cr);

@@ -9,7 +9,7 @@ static const double RADIUS_MM = 5;
 
 typedef struct {
     TbDesk *desk;
-    GtkWidget *entry;
+    GtkTextBuffer *text;
     tb_note note;
 } asking;
 
@@ -19,6 +19,18 @@ static void asking_free(gpointer payload, GClosure *closure)
     (void)closure;
     g_object_unref(a->desk);
     g_free(a);
+}
+
+/* One line, as it stands on the sheets. */
+static void take_text(asking *a)
+{
+    GtkTextIter start, end;
+    const char *whole;
+    gtk_text_buffer_get_bounds(a->text, &start, &end);
+    g_autofree char *text = gtk_text_buffer_get_text(a->text, &start, &end, FALSE);
+    g_strlcpy(a->note.text, g_strdelimit(text, "\r\n\t", ' '), sizeof a->note.text);
+    if (!g_utf8_validate(a->note.text, -1, &whole))
+        a->note.text[whole - a->note.text] = '\0';
 }
 
 static void response_cb(AdwMessageDialog *dialog, const char *response, gpointer payload)
@@ -32,8 +44,38 @@ static void response_cb(AdwMessageDialog *dialog, const char *response, gpointer
         tb_work_unring(work, a->note.id);
         return;
     }
-    g_strlcpy(a->note.text, gtk_editable_get_text(GTK_EDITABLE(a->entry)), sizeof a->note.text);
+    take_text(a);
     tb_work_ring(work, &a->note);
+}
+
+static gboolean key_cb(
+        GtkEventControllerKey *keys, guint key, guint code, GdkModifierType with, gpointer view)
+{
+    (void)keys;
+    (void)code;
+    (void)with;
+    if (key != GDK_KEY_Return && key != GDK_KEY_KP_Enter)
+        return GDK_EVENT_PROPAGATE;
+    gtk_widget_activate_default(view);
+    return GDK_EVENT_STOP;
+}
+
+/* A few lines: a note is read whole. Return keeps it. */
+static GtkWidget *text_new(asking *a)
+{
+    GtkWidget *view = gtk_text_view_new();
+    GtkEventController *keys = gtk_event_controller_key_new();
+    g_object_set(view, "wrap-mode", GTK_WRAP_WORD_CHAR, "accepts-tab", FALSE, "left-margin", 8,
+            "right-margin", 8, "top-margin", 8, "bottom-margin", 8, "height-request", 110, NULL);
+    gtk_widget_add_css_class(view, "note");
+    gtk_event_controller_set_propagation_phase(keys, GTK_PHASE_CAPTURE);
+    g_signal_connect(keys, "key-pressed", G_CALLBACK(key_cb), view);
+    gtk_widget_add_controller(view, keys);
+    a->text = gtk_text_view_get_buffer(GTK_TEXT_VIEW(view));
+    gtk_text_buffer_set_text(a->text, a->note.text, -1);
+    gtk_accessible_update_property(
+            GTK_ACCESSIBLE(view), GTK_ACCESSIBLE_PROPERTY_LABEL, _("Note"), -1);
+    return view;
 }
 
 /* The note whose ring holds the place, or a new one there. */
@@ -53,12 +95,8 @@ void tb_note_dialog_ask(GtkWindow *parent, TbDesk *desk, double x_mm, double y_m
     asking *a = g_new0(asking, 1);
     a->desk = g_object_ref(desk);
     a->note = note_at(tb_desk_work(desk), x_mm, y_mm);
-    a->entry = gtk_entry_new();
-    gtk_editable_set_text(GTK_EDITABLE(a->entry), a->note.text);
-    gtk_entry_set_activates_default(GTK_ENTRY(a->entry), TRUE);
-    gtk_accessible_update_property(
-            GTK_ACCESSIBLE(a->entry), GTK_ACCESSIBLE_PROPERTY_LABEL, _("Note"), -1);
-    adw_message_dialog_set_extra_child(ADW_MESSAGE_DIALOG(dialog), a->entry);
+    GtkWidget *text = text_new(a);
+    adw_message_dialog_set_extra_child(ADW_MESSAGE_DIALOG(dialog), text);
     adw_message_dialog_add_response(ADW_MESSAGE_DIALOG(dialog), "cancel", _("Cancel"));
     if (a->note.id)
         adw_message_dialog_add_response(ADW_MESSAGE_DIALOG(dialog), "remove", _("Remove"));
@@ -67,4 +105,5 @@ void tb_note_dialog_ask(GtkWindow *parent, TbDesk *desk, double x_mm, double y_m
     adw_message_dialog_set_close_response(ADW_MESSAGE_DIALOG(dialog), "cancel");
     g_signal_connect_data(dialog, "response", G_CALLBACK(response_cb), a, asking_free, 0);
     gtk_window_present(GTK_WINDOW(dialog));
+    gtk_widget_grab_focus(text);
 }
