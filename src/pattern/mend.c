@@ -3,14 +3,10 @@
 
 #include "base/alloc.h"
 #include "image/distance.h"
-#include "image/label.h"
 
+#include <assert.h>
 #include <math.h>
 #include <string.h>
-
-static const double ROOM = 1.12; /* a little more than the limit asks, for the pixels' corners */
-
-static const double ROOT_MOST_MM = 15; /* a wider dab would be no mend but a new picture */
 
 static const struct {
     int n;
@@ -43,308 +39,186 @@ int tb_mends_of(tb_mend mends[TB_MENDS_MOST], tb_finding_kind kind)
     return MENDS[kind].n;
 }
 
-/* How wide the stroke is. Where the measure is no width, what the limits ask there. */
-static double width_mm(const tb_finding *finding, const tb_limits *limits)
+const char *tb_hindrance_text(tb_hindrance hindrance)
 {
-    double hole_mm = limits->drill_mm + fmax(limits->drill_room_mm, 2 * limits->hole_clear_mm);
-    switch (finding->kind) {
-    case TB_FINDING_THIN_BRIDGE:
-        return fmax(finding->limit, limits->bridge_must_mm) * ROOM;
-    case TB_FINDING_WEAK_PENINSULA: /* stress falls as the root widens */
-        if (tb_finding_is_strand(finding))
-            return fmax(finding->limit, limits->bridge_must_mm) * ROOM;
-        return fmin(limits->bridge_must_mm * fmax(finding->measured / finding->limit, 1) * ROOM,
-                ROOT_MOST_MM);
-    case TB_FINDING_TIGHT_OPENING:
-    case TB_FINDING_CROWDED_HOLE:
-        return hole_mm * ROOM;
-    case TB_FINDING_NARROW_SLOT:
-        return limits->slot_should_kerfs * limits->kerf_mm * ROOM;
-    case TB_FINDING_TIGHT_TURN:
-        return 2 * limits->turn_radius_mm * ROOM;
-    case TB_FINDING_THIN_FRAME:
-        return limits->frame_mm;
-    default:
-        return limits->bridge_should_mm;
-    }
+    static const char *const TEXTS[TB_N_HINDRANCES] = {
+            [TB_MEND_WORKS] = "",
+            [TB_MEND_NO_WAY] = "There is no way to draw it here.",
+            [TB_MEND_TOO_MUCH] = "It would change too much of the picture.",
+            [TB_MEND_STAYS] = "It would not help here.",
+            [TB_MEND_NO_GAIN] = "It would only move the trouble.",
+            [TB_MEND_BRINGS] = "It would make another place too weak or too tight.",
+    };
+    return TEXTS[hindrance];
 }
 
-/* ---- the shortest way from an island to other wood ---------------------------------------------
- */
-
-typedef struct {
-    int x_px, y_px;
-} spot;
-
-/* The place's own piece as the one opening in a board of wood: what distance measures from. */
-static tb_status all_but_piece(tb_mask **out, const tb_labels *labels, int32_t piece, tb_error *err)
+void tb_proposal_clear(tb_proposal *proposal)
 {
-    tb_status status =
-            tb_mask_new(out, labels->width_px, labels->height_px, labels->px_per_mm, err);
+    tb_stroke_clear(&proposal->stroke);
+}
+
+/* ---- the mender ------------------------------------------------------------------------------ */
+
+tb_mender *tb_mender_new(void)
+{
+    tb_mender *m = tb_calloc(1, sizeof *m);
+    if (m)
+        m->inspector = tb_inspector_new();
+    if (m && !m->inspector) {
+        tb_free(m);
+        return NULL;
+    }
+    return m;
+}
+
+static void forget(tb_mender *m)
+{
+    tb_inspection_free(m->before);
+    tb_hand_free(m->hand);
+    m->before = NULL;
+    m->hand = NULL;
+}
+
+void tb_mender_free(tb_mender *m)
+{
+    if (!m)
+        return;
+    forget(m);
+    tb_inspector_free(m->inspector);
+    tb_free(m);
+}
+
+tb_status tb_mender_see(tb_mender *m, const tb_mask *pattern, const tb_limits *limits,
+        const tb_job *job, tb_error *err)
+{
+    forget(m);
+    m->pattern = pattern;
+    m->limits = *limits;
+    tb_status status = tb_reinspect(&m->before, m->inspector, pattern, limits, job, err);
+    if (!status)
+        status = tb_hand_new(&m->hand, pattern, TB__MENDER_KEEPS, err);
     if (status)
-        return status;
-    memset((*out)->px, 1, tb_mask_area_px(*out));
-    for (size_t i = 0; i < labels->n_runs; i++)
-        if (labels->runs[i].piece == piece)
-            memset((*out)->px + (size_t)labels->runs[i].y_px * (size_t)labels->width_px +
-                            labels->runs[i].x_px,
-                    0, (size_t)(labels->runs[i].end_px - labels->runs[i].x_px));
-    return TB_OK;
+        forget(m);
+    return status;
 }
 
-static spot nearest_other(const tb_labels *labels, int32_t piece, const int32_t *distance2)
+const tb_limb *tb__mend_limb(const tb_inspection *in, const tb_finding *finding, double most_mm)
 {
-    spot best = {-1, -1};
-    int32_t least = INT32_MAX;
-    for (size_t i = 0; i < labels->n_runs; i++) {
-        const tb_run *run = &labels->runs[i];
-        const int32_t *row = distance2 + (size_t)run->y_px * (size_t)labels->width_px;
-        for (int32_t x = run->x_px; run->piece != piece && x < run->end_px; x++)
-            if (row[x] < least) {
-                least = row[x];
-                best = (spot){x, run->y_px};
-            }
-    }
-    return best;
-}
-
-static spot nearest_own(const tb_labels *labels, int32_t piece, spot to)
-{
-    spot best = to;
-    double least = INFINITY;
-    for (size_t i = 0; i < labels->n_runs; i++) {
-        const tb_run *run = &labels->runs[i];
-        if (run->piece != piece)
-            continue;
-        int x = to.x_px < run->x_px ? run->x_px : to.x_px < run->end_px ? to.x_px : run->end_px - 1;
-        double away = hypot(x - to.x_px, run->y_px - to.y_px);
-        if (away < least) {
-            least = away;
-            best = (spot){x, run->y_px};
+    const tb_limb *best = NULL;
+    for (size_t i = 0; i < in->n_limbs; i++) {
+        const tb_limb *limb = &in->limbs[i];
+        double away = hypot(limb->x_mm - finding->x_mm, limb->y_mm - finding->y_mm);
+        if (away < most_mm) {
+            most_mm = away;
+            best = limb;
         }
     }
     return best;
 }
 
-static tb_status add_way(tb_stroke *out, const tb_finding *finding, const tb_mask *mask,
-        double way_mm, tb_error *err)
+/* ---- what is measured then ------------------------------------------------------------------- */
+
+static const double NEAR_MM = 1.5; /* a mended place moves aside by about so much */
+static const double ROUND_MM = 6;
+
+/* The width of the wood, or opening, about the place. */
+static tb_status width_about(
+        double *out, const tb_mask *mask, const tb_finding *finding, double wide_mm, tb_error *err)
 {
-    double s = mask->px_per_mm;
-    tb_labels *labels;
-    tb_mask *board = NULL;
-    int32_t *distance2 = NULL;
-    tb_status status = tb_label_wood(&labels, mask, NULL, err);
+    tb__window window;
+    uint16_t *distance2 = NULL;
+    double s = mask->px_per_mm, near_px = fmax((wide_mm - finding->measured) / 2 * s, 0) + 1;
+    int cap_px = (int)fmin(ceil(2 * wide_mm * s), 255), most = 0;
+    tb_status status = tb__window_cut(&window, mask, finding, ROUND_MM, err);
+    if (!status && finding->kind == TB_FINDING_NARROW_SLOT)
+        tb_mask_invert(window.mask);
+    if (!status)
+        status = tb_distance_capped(&distance2, window.mask, cap_px, false, NULL, err);
+    for (int i = 0; !status && i < (int)tb_mask_area_px(window.mask); i++) {
+        double dx = i % window.mask->width_px + 0.5 + window.left_px - finding->x_mm * s;
+        double dy = i / window.mask->width_px + 0.5 + window.top_px - finding->y_mm * s;
+        if (hypot(dx, dy) <= near_px && distance2[i] > most)
+            most = distance2[i];
+    }
+    *out = most > 0 ? (2 * sqrt(most) - 1) / s : NAN;
+    tb_free(distance2);
+    tb_mask_free(window.mask);
+    return status;
+}
+
+/* What an inspection that asks for more room measures there; NAN where it finds nothing. (A turn's
+ * measure depends on its limit: it is not told.) */
+static tb_status measured_about(double *out, const tb_mask *mask, const tb_finding *finding,
+        const tb_limits *limits, tb_error *err)
+{
+    tb__window window;
+    tb_inspection *in = NULL;
+    tb_limits raised = *limits;
+    double near_mm = NEAR_MM;
+    raised.drill_room_mm = fmin(4 * limits->drill_room_mm + 1, 20);
+    raised.hole_clear_mm = fmin(4 * limits->hole_clear_mm + 1, 20);
+    *out = NAN;
+    tb_status status = tb__window_cut(&window, mask, finding, ROUND_MM, err);
+    if (!status)
+        status = tb_inspect(&in, window.mask, &raised, NULL, err);
+    for (size_t i = 0; !status && i < in->n_findings; i++) {
+        const tb_finding *f = &in->findings[i];
+        double away = hypot(
+                f->x_mm + window.left_mm - finding->x_mm, f->y_mm + window.top_mm - finding->y_mm);
+        if (f->kind != finding->kind || away > near_mm)
+            continue;
+        near_mm = away;
+        *out = f->measured;
+    }
+    tb_inspection_free(in);
+    tb_mask_free(window.mask);
+    return status;
+}
+
+static tb_status measure_then(
+        tb_proposal *p, tb_mender *m, const tb_finding *finding, tb_error *err)
+{
+    tb_rect dirty;
+    double wide_mm = fmax(finding->limit, m->limits.bridge_should_mm);
+    if (finding->kind == TB_FINDING_WEAK_PENINSULA && !tb_finding_is_strand(finding))
+        return TB_OK; /* the trial has told */
+    p->then = NAN;
+    if (p->stroke.kind != TB_STROKE_WOOD && p->stroke.kind != TB_STROKE_SAW)
+        return TB_OK;
+    tb_status status = tb_hand_draw(m->hand, &dirty, &p->stroke, 0, err);
     if (status)
         return status;
-    int32_t piece = tb_labels_at(labels, (int)(finding->x_mm * s), (int)(finding->y_mm * s));
-    if (piece < 0)
-        status = tb_fail(err, TB_EINVAL, "there is no wood to tie at this place");
-    if (!status)
-        status = all_but_piece(&board, labels, piece, err);
-    if (!status)
-        status = tb_distance_full(&distance2, board, false, NULL, err);
-    if (!status) {
-        spot other = nearest_other(labels, piece, distance2);
-        spot own = nearest_own(labels, piece, other);
-        if (other.x_px < 0)
-            status = tb_fail(err, TB_EINVAL, "there is no other wood to tie it to");
-        if (!status)
-            status = tb_stroke_add(out, (own.x_px + 0.5) / s, (own.y_px + 0.5) / s, way_mm, err);
-        if (!status)
-            status =
-                    tb_stroke_add(out, (other.x_px + 0.5) / s, (other.y_px + 0.5) / s, way_mm, err);
-    }
-    tb_free(distance2);
-    tb_mask_free(board);
-    tb_labels_free(labels);
-    return status;
+    bool filled = finding->kind == TB_FINDING_NARROW_SLOT && p->stroke.kind == TB_STROKE_WOOD;
+    bool is_width = finding->kind == TB_FINDING_THIN_BRIDGE || tb_finding_is_strand(finding) ||
+                    finding->kind == TB_FINDING_NARROW_SLOT;
+    if (is_width && !filled)
+        status = width_about(&p->then, m->hand->mask, finding, wide_mm, err);
+    else if (finding->kind == TB_FINDING_THIN_FRAME)
+        p->then = m->limits.frame_mm;
+    else if (finding->kind != TB_FINDING_TIGHT_TURN && !filled)
+        status = measured_about(&p->then, m->hand->mask, finding, &m->limits, err);
+    tb_status undone = tb__mender_undo(m, err);
+    return status ? status : undone;
 }
 
-/* ---- what is tried -------------------------------------------------------------------------- */
-
-static const double APART = 0.15; /* points of a way, in widths */
-
-/* The way made wider, and moved aside by side times what it is wider than the place, so that one
- * bank stays as it is. Only what lies within near_mm of the place is kept. */
-static tb_status varied(tb_stroke *out, const tb_stroke *way, const tb_finding *finding,
-        double width_mm, double side, double near_mm, tb_error *err)
-{
-    double xx = 0, xy = 0, yy = 0;
-    *out = (tb_stroke)TB_STROKE_INIT(way->kind);
-    for (size_t i = 0; i < way->n_points; i++) {
-        double dx = way->points[i].x_um / 1e3 - finding->x_mm;
-        double dy = way->points[i].y_um / 1e3 - finding->y_mm;
-        if (hypot(dx, dy) > 1.5 * width_mm)
-            continue;
-        xx += dx * dx;
-        xy += dx * dy;
-        yy += dy * dy;
-    }
-    double across = atan2(2 * xy, xx - yy) / 2 + acos(0);
-    double apart = APART * width_mm, last_x = INFINITY, last_y = INFINITY;
-    double aside = side * fmax(width_mm - finding->measured, 0) / 2;
-    tb_status status = TB_OK;
-    for (size_t i = 0; !status && i < way->n_points; i++) {
-        double x = way->points[i].x_um / 1e3, y = way->points[i].y_um / 1e3;
-        if (hypot(x - finding->x_mm, y - finding->y_mm) > near_mm ||
-                hypot(x - last_x, y - last_y) < apart)
-            continue;
-        last_x = x;
-        last_y = y;
-        status =
-                tb_stroke_add(out, x + aside * cos(across), y + aside * sin(across), width_mm, err);
-    }
-    return status;
-}
-
-/* All of the way or a short piece of it, in the middle or to one side, as wide as it must be or
- * more, until one is clean. */
-static tb_status try_ways(tb__trial *trial, const tb_stroke *way, const tb_finding *finding,
-        double width_mm, double more_mm, tb_error *err)
-{
-    static const struct {
-        int more, side;
-        bool is_short;
-    } TRIED[] = {{0, 0, 0}, {1, 0, 0}, {0, 1, 0}, {0, -1, 0}, {0, 0, 1}, {1, 1, 0}, {1, -1, 0},
-            {1, 0, 1}, {2, 0, 0}, {2, 1, 0}, {2, -1, 0}};
-    const double widths_mm[] = {width_mm, more_mm, 1.3 * more_mm};
-    tb_status status = TB_OK;
-    for (size_t k = 0; k < sizeof TRIED / sizeof *TRIED && !status && !tb__trial_done(trial); k++) {
-        double wide_mm = widths_mm[TRIED[k].more];
-        double near_mm = TRIED[k].is_short ? wide_mm / 2 : INFINITY;
-        tb_stroke stroke;
-        status = varied(&stroke, way, finding, wide_mm, TRIED[k].side, near_mm, err);
-        if (!status)
-            status = tb__trial_take(trial, &stroke, err);
-        tb_stroke_clear(&stroke);
-    }
-    return status;
-}
-
-static tb_status try_along(tb__trial *trial, const tb_finding *finding, tb_mend mend,
-        const tb_mask *mask, const tb_limits *limits, double width_mm, tb_error *err)
-{
-    bool slot = finding->kind == TB_FINDING_NARROW_SLOT;
-    double more_mm = fmax(slot ? 0 : limits->bridge_should_mm * ROOM, 1.25 * width_mm);
-    tb_stroke way = TB_STROKE_INIT(mend == TB_MEND_WIDEN ? TB_STROKE_SAW : TB_STROKE_WOOD);
-    const tb_limb *limb = tb_finding_is_strand(finding) ? tb__trial_limb(trial) : NULL;
-    double reach_mm = fmax(TB__MEND_REACH * width_mm, limb ? limb->reach_mm + width_mm : 0);
-    tb_status status = tb__mend_along(&way, finding, mask, slot, reach_mm, width_mm, err);
-    if (!status)
-        status = try_ways(trial, &way, finding, width_mm, more_mm, err);
-    tb_stroke_clear(&way);
-    return status;
-}
-
-static tb_status try_root(tb__trial *trial, const tb_finding *finding, tb_error *err)
-{
-    static const double OVER[] = {1.06, 1.2, 1.4, 1.7};
-    const tb_limb *limb = tb__trial_limb(trial);
-    tb_status status = TB_OK;
-    for (int k = 0; limb && k < 4 && !status && !tb__trial_done(trial); k++) {
-        tb_stroke stroke = TB_STROKE_INIT(TB_STROKE_WOOD);
-        double over = fmax(finding->measured, 1) * OVER[k];
-        status = tb__mend_root(&stroke, limb, tb__trial_window(trial), over, err);
-        if (!status)
-            status = tb__trial_take(trial, &stroke, err);
-        tb_stroke_clear(&stroke);
-    }
-    return status;
-}
-
-/* A dab of the stroke's kind at the place and round about it. */
-static tb_status try_dabs(tb__trial *trial, const tb_finding *finding, tb_stroke_kind kind,
-        double width_mm, tb_error *err)
-{
-    static const double WIDER[] = {1, 1.2, 1.5}, AWAY[] = {0, 0.25, 0.5};
-    tb_status status = TB_OK;
-    for (int k = 0; k < 51 && !status && !tb__trial_done(trial); k++) {
-        int ring = k % 17 ? 1 + (k % 17 - 1) / 8 : 0;
-        double wide_mm = width_mm * WIDER[k / 17], angle = (k % 17 - 1) % 8 * atan(1);
-        tb_stroke stroke = TB_STROKE_INIT(kind);
-        status = tb_stroke_add(&stroke, finding->x_mm + AWAY[ring] * wide_mm * cos(angle),
-                finding->y_mm + AWAY[ring] * wide_mm * sin(angle), wide_mm, err);
-        if (!status)
-            status = tb__trial_take(trial, &stroke, err);
-        tb_stroke_clear(&stroke);
-    }
-    return status;
-}
-
-/* The corner filled, or sawn off, to what the blade can turn; a speck of a stroke at the place is
- * what is eased. */
-static tb_status try_turn(
-        tb__trial *trial, const tb_finding *finding, double width_mm, tb_error *err)
-{
-    static const tb_stroke_kind KINDS_OF_TURN[] = {TB_STROKE_WOOD, TB_STROKE_SAW};
-    static const double DABS[] = {0.1, 0.4, 0.8};
-    tb_status status = TB_OK;
-    for (int k = 0; k < 6 && !status && !tb__trial_done(trial); k++) {
-        tb_stroke stroke = TB_STROKE_INIT(KINDS_OF_TURN[k % 2]);
-        status = tb_stroke_add(&stroke, finding->x_mm, finding->y_mm, DABS[k / 2] * width_mm, err);
-        if (!status)
-            status = tb__trial_take(trial, &stroke, err);
-        tb_stroke_clear(&stroke);
-    }
-    if (!status && !tb__trial_done(trial))
-        status = try_dabs(trial, finding, TB_STROKE_SAW, width_mm, err);
-    return status;
-}
-
-/* A trial about the place, wide enough to see the finding as it was found, and so what a stroke
- * there would do: a limb to its end, a bridge with what it joins. */
-static tb_status new_trial(tb__trial **trial, const tb_finding *finding, double stroke_mm,
-        const tb_mask *mask, const tb_limits *limits, tb_error *err)
-{
-    const double least_mm = tb_finding_is_strand(finding) ? 40 : 10, most_mm = 160;
-    double reach_mm = fmax(least_mm, 4 * stroke_mm);
-    tb_status status = tb__trial_new(trial, finding, mask, limits, reach_mm, err);
-    while (!status && !tb__trial_sees(*trial) && reach_mm < most_mm) {
-        tb__trial_free(*trial);
-        reach_mm *= 2;
-        status = tb__trial_new(trial, finding, mask, limits, reach_mm, err);
-    }
-    return status;
-}
-
-static tb_status try_all(tb_stroke *out, const tb_finding *finding, tb_mend mend,
-        const tb_mask *mask, const tb_limits *limits, tb_error *err)
-{
-    tb__trial *trial;
-    double stroke_mm = width_mm(finding, limits);
-    tb_status status = new_trial(&trial, finding, stroke_mm, mask, limits, err);
-    if (status)
-        goto out;
-    if (finding->kind == TB_FINDING_THIN_BRIDGE || finding->kind == TB_FINDING_NARROW_SLOT ||
-            tb_finding_is_strand(finding))
-        status = try_along(trial, finding, mend, mask, limits, stroke_mm, err);
-    else if (finding->kind == TB_FINDING_WEAK_PENINSULA)
-        status = try_root(trial, finding, err);
-    else if (finding->kind == TB_FINDING_TIGHT_TURN)
-        status = try_turn(trial, finding, stroke_mm, err);
-    if (!status && !tb__trial_done(trial) && finding->kind != TB_FINDING_TIGHT_TURN)
-        status = try_dabs(trial, finding, out->kind, stroke_mm, err);
-    if (!status)
-        status = tb__trial_best(out, trial, err);
-out:
-    tb__trial_free(trial);
-    return status;
-}
-
-tb_status tb_mend_stroke(tb_stroke *out, const tb_finding *finding, tb_mend mend,
-        const tb_mask *mask, const tb_limits *limits, tb_error *err)
+tb_status tb_mender_try(tb_proposal *out, tb_mender *mender, const tb_finding *finding,
+        tb_mend mend, const tb_job *job, tb_error *err)
 {
     bool known = false;
-    *out = (tb_stroke)TB_STROKE_INIT(KINDS[mend]);
+    *out = (tb_proposal)TB_PROPOSAL_INIT;
+    out->then = NAN;
     for (int i = 0; i < MENDS[finding->kind].n; i++)
         known = known || MENDS[finding->kind].mends[i] == mend;
     if (!known)
         return tb_fail(err, TB_EINVAL, "that does not mend a finding of this kind");
-    if (mend == TB_MEND_TIE)
-        return add_way(out, finding, mask, width_mm(finding, limits), err);
+    assert(mender->before);
+    tb_stroke_kind kind = KINDS[mend];
     if (finding->kind == TB_FINDING_NARROW_SLOT && mend == TB_MEND_CLOSE)
-        out->kind = TB_STROKE_WOOD; /* closing would take the whole opening */
-    if (out->kind == TB_STROKE_WOOD || out->kind == TB_STROKE_SAW)
-        return try_all(out, finding, mend, mask, limits, err);
-    return tb_stroke_add(out, finding->x_mm, finding->y_mm, width_mm(finding, limits), err);
+        kind = TB_STROKE_WOOD; /* closing would take the whole opening */
+    tb_status status = tb__mend_try_all(out, mender, finding, mend, kind, job, err);
+    if (!status && out->hindrance == TB_MEND_WORKS)
+        status = measure_then(out, mender, finding, err);
+    if (status)
+        tb_proposal_clear(out);
+    return status;
 }

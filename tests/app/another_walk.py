@@ -26,7 +26,7 @@ def choose(app, path):
 
 def shown(app, begins):
     return [node for node in app.all() if (node.get_name() or "").startswith(begins) and node.get_n_actions()
-            and in_view(node)]
+            and in_view(node) and state(node, "SENSITIVE")]
 
 
 def unfold(app):

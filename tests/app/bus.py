@@ -238,7 +238,7 @@ class App:
     def control(self, begins):
         """What can be pressed and is called so."""
         return self.first(lambda node: (node.get_name() or "").startswith(begins) and node.get_n_actions() and
-                          node.get_role_name() != "label")
+                          node.get_role_name() != "label" and state(node, "SENSITIVE"))
 
     def text(self, part):
         """The first text on the screen that holds `part`."""

@@ -3,6 +3,7 @@
 #include "app/model/desk.h"
 #include "app/model/errors.h"
 #include "app/model/library.h"
+#include "app/model/mends.h"
 #include "app/model/papers.h"
 #include "app/model/strength.h"
 #include "base/alloc.h"
@@ -192,6 +193,14 @@ static void make_island(fixture *f)
     wait_until_settled(f->work);
 }
 
+static tb_mending mended_all(TbMends *mends, bool gives_way)
+{
+    tb_mends_all(mends, gives_way);
+    while (tb_mends_busy(mends))
+        g_main_context_iteration(NULL, TRUE);
+    return *tb_mends_account(mends);
+}
+
 /* What was found in one pattern is of no use in another, nor where there is none yet. */
 static void test_work__mends_only_what_was_found_in_the_pattern_at_hand(
         fixture *f, gconstpointer unused)
@@ -201,23 +210,23 @@ static void test_work__mends_only_what_was_found_in_the_pattern_at_hand(
     make_island(f);
     tb_result *found = tb_work_inspected_hold(f->work);
     g_assert_cmpuint(found->inspection->n_findings, >, 0);
-    tb_mend mends[TB_MENDS_MOST];
-    tb_mends_of(mends, found->inspection->findings[0].kind);
+    tb_stroke stroke = TB_STROKE_INIT(TB_STROKE_WOOD);
+    g_assert_cmpint(tb_stroke_add(&stroke, 40, 50, 8, NULL), ==, TB_OK);
     size_t n_actions = tb_work_state(f->work)->n_actions;
     g_signal_connect(f->work, "trouble", G_CALLBACK(say_cb), &n_told);
     tb_settings s = tb_work_state(f->work)->settings;
     s.width_mm = 90;
     tb_work_set(f->work, &s); /* the board lies otherwise from here on, though nothing shows it */
-    g_assert_false(tb_work_mend(f->work, found, 0, mends[0]));
+    g_assert_false(tb_work_mend(f->work, found, 0, &stroke));
     wait_until_settled(f->work);
-    g_assert_false(tb_work_mend(f->work, found, 0, mends[0]));
+    g_assert_false(tb_work_mend(f->work, found, 0, &stroke));
     g_assert_cmpint(n_told, ==, 2);
     g_assert_cmpuint(tb_work_state(f->work)->n_actions, ==, n_actions + 1);
     tb_result *now = tb_work_inspected(f->work);
     g_assert_cmpuint(now->inspection->n_findings, >, 0);
-    g_assert_false(tb_work_mend(f->work, now, now->inspection->n_findings, mends[0]));
-    tb_mends_of(mends, now->inspection->findings[0].kind);
-    g_assert_true(tb_work_mend(f->work, now, 0, mends[0]));
+    g_assert_false(tb_work_mend(f->work, now, now->inspection->n_findings, &stroke));
+    g_assert_true(tb_work_mend(f->work, now, 0, &stroke));
+    tb_stroke_clear(&stroke);
     tb_result_release(found);
 }
 
@@ -273,9 +282,11 @@ static void test_work__has_found_nothing_where_there_is_no_pattern(fixture *f, g
     TbWork *another = tb_work_new_from_photo(f->photo, path, NULL, &error);
     g_assert_no_error(error);
     g_assert_null(tb_work_inspected(another)); /* it has only just begun */
-    g_assert_false(tb_work_mend(another, found, 0, TB_MEND_THICKEN));
-    g_assert_false(tb_work_mend(another, NULL, 0, TB_MEND_THICKEN));
-    g_assert_cmpint(tb_work_mend_all(another, false).n_drawn, ==, 0);
+    g_assert_false(tb_work_mend(another, found, 0, NULL));
+    g_assert_false(tb_work_mend(another, NULL, 0, NULL));
+    g_autoptr(TbMends) mends = tb_mends_new(another);
+    g_assert_cmpint(mended_all(mends, false).n_drawn, ==, 0);
+    g_clear_object(&mends);
     tb_result_release(found);
     tb_work_stop(another);
     while (tb_work_busy(another))
@@ -286,12 +297,13 @@ static void test_work__has_found_nothing_where_there_is_no_pattern(fixture *f, g
 
 static void test_work__mends_what_must_be_mended(fixture *f, gconstpointer unused)
 {
+    g_autoptr(TbMends) mends = tb_mends_new(f->work);
     (void)unused;
     make_island(f);
     int n_before = tb_work_pattern_now(f->work)->result->inspection->n_must;
     g_assert_cmpint(n_before, >, 0);
     size_t n_actions = tb_work_state(f->work)->n_actions;
-    tb_mending done = tb_work_mend_all(f->work, false);
+    tb_mending done = mended_all(mends, false);
     g_assert_cmpint(done.n_drawn, >, 0);
     g_assert_cmpint(done.n_drawn + done.n_left, ==, n_before);
     wait_until_settled(f->work);
@@ -305,13 +317,41 @@ static void test_work__mends_what_must_be_mended(fixture *f, gconstpointer unuse
 /* An island that is mended again and again gives way: it is taken out. */
 static void test_work__gives_way_where_it_is_told_to(fixture *f, gconstpointer unused)
 {
+    g_autoptr(TbMends) mends = tb_mends_new(f->work);
     (void)unused;
     make_island(f);
-    tb_mending done = tb_work_mend_all(f->work, true);
+    tb_mending done = mended_all(mends, true);
     g_assert_cmpint(done.n_by[TB_MEND_TIE], ==, 0);
     g_assert_cmpint(done.n_by[TB_MEND_TRIM], >, 0);
     wait_until_settled(f->work);
     g_assert_cmpint(pixel_at(f->work, 40, 50), ==, 0);
+}
+
+/* What is asked for is tried by the worker, and drawn at once; halted, nothing is drawn. */
+static void test_work__tries_a_mend_before_it_is_drawn(fixture *f, gconstpointer unused)
+{
+    g_autoptr(TbMends) mends = tb_mends_new(f->work);
+    const tb_proposal *proposal;
+    (void)unused;
+    make_island(f);
+    tb_result *found = tb_work_inspected(f->work);
+    g_assert_cmpint(found->inspection->findings[0].kind, ==, TB_FINDING_ISLAND);
+    g_assert_null(tb_mends_ask(mends, found, 0, 0));
+    g_assert_false(tb_mends_draw(mends, found, 0, 0));
+    while (!(proposal = tb_mends_ask(mends, found, 0, 0)))
+        g_main_context_iteration(NULL, TRUE);
+    g_assert_cmpint(proposal->hindrance, ==, TB_MEND_WORKS);
+    size_t n_actions = tb_work_state(f->work)->n_actions;
+    int n_pieces = found->inspection->n_pieces;
+    tb_mends_all(mends, false);
+    g_assert_true(tb_mends_busy(mends));
+    tb_mends_halt(mends);
+    g_assert_cmpint(tb_mends_account(mends)->n_drawn, ==, 0);
+    g_assert_cmpuint(tb_work_state(f->work)->n_actions, ==, n_actions);
+    g_assert_true(tb_mends_draw(mends, found, 0, 0));
+    wait_until_settled(f->work);
+    g_assert_cmpint(tb_work_inspected(f->work)->inspection->n_pieces, ==, n_pieces - 1);
+    g_assert_false(tb_mends_draw(mends, found, 0, 0)); /* the pattern is another */
 }
 
 /* A place on the bridge that was opening before the tie. */
@@ -615,6 +655,7 @@ int main(int argc, char **argv)
     ADD("/model/halted", test_work__can_be_halted);
     ADD("/model/nothing-found-yet", test_work__has_found_nothing_where_there_is_no_pattern);
     ADD("/model/mends", test_work__mends_what_must_be_mended);
+    ADD("/model/mends-what-was-tried", test_work__tries_a_mend_before_it_is_drawn);
     ADD("/model/gives-way", test_work__gives_way_where_it_is_told_to);
     ADD("/model/refuses", test_work__refuses_a_bridge);
     ADD("/papers/set", test_papers__put_everything_in_a_folder_of_its_own);

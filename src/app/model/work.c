@@ -18,6 +18,7 @@ enum { SETTLE_MS = 330 };
 /* What is overtaken is shown if it is done by then: whoever draws on without a rest sees something.
  */
 enum { OVERTAKEN_MS = 400 };
+enum { MOMENT_US = 30000 }; /* of the main loop: nobody notices */
 
 typedef struct {
     tb_flow *exact, *coarse; /* these fields belong to the worker while one runs */
@@ -600,57 +601,28 @@ static bool at_hand(TbWork *self, const tb_result *inspected, size_t finding)
            (tb_work_settled(self) || memcmp(asked, &self->pattern.settings, sizeof *asked) == 0);
 }
 
-bool tb_work_mend(TbWork *self, const tb_result *inspected, size_t finding, tb_mend how)
+bool tb_work_mend(TbWork *self, const tb_result *inspected, size_t finding, const tb_stroke *stroke)
 {
     tb_error err = {0};
-    tb_stroke stroke = {0};
     if (!at_hand(self, inspected, finding)) {
         g_signal_emit(self, signals[TROUBLE], 0,
                 _("The pattern is another one now: wait until it has been looked over"));
         return false;
     }
-    tb_status status = tb_mend_stroke(&stroke, &inspected->inspection->findings[finding], how,
-            inspected->pattern, &inspected->limits, &err);
-    if (!status)
-        status = tb_project_draw(self->project, &stroke, &err);
-    tb_stroke_clear(&stroke);
-    return acted(self, status, &err);
+    return acted(self, tb_project_draw(self->project, stroke, &err), &err);
 }
 
-/* TB_OK and nothing drawn where the finding has no mend, or it can't be made. */
-static tb_status mend(
-        TbWork *self, tb_mending *done, const tb_finding *finding, bool gives_way, tb_error *err)
-{
-    const tb_result *result = self->pattern.result;
-    tb_mend mends[TB_MENDS_MOST];
-    tb_stroke stroke = {0};
-    tb_status status = TB_OK;
-    int n = tb_mends_of(mends, finding->kind), way = gives_way ? n - 1 : 0;
-    if (n == 0 ||
-            tb_mend_stroke(&stroke, finding, mends[way], result->pattern, &result->limits, NULL)) {
-        done->n_left++;
-    } else {
-        status = tb_project_draw(self->project, &stroke, err);
-        done->n_by[mends[way]] += !status;
-        done->n_drawn += !status;
-    }
-    tb_stroke_clear(&stroke);
-    return status;
-}
-
-tb_mending tb_work_mend_all(TbWork *self, bool gives_way)
+int tb_work_draw_some(TbWork *self, const tb_stroke *strokes, size_t n)
 {
     tb_error err = {0};
     tb_status status = TB_OK;
-    tb_mending done = {0};
-    if (!tb_work_inspected(self))
-        return done;
-    const tb_inspection *inspection = self->pattern.result->inspection;
-    for (size_t i = 0; !status && i < inspection->n_findings; i++)
-        if (inspection->findings[i].severity == TB_MUST)
-            status = mend(self, &done, &inspection->findings[i], gives_way, &err);
-    acted(self, status, &err);
-    return done;
+    int64_t end_us = g_get_monotonic_time() + MOMENT_US;
+    size_t i = 0;
+    for (; i < n && !status && (i == 0 || g_get_monotonic_time() < end_us); i++)
+        status = tb_project_draw(self->project, &strokes[i], &err);
+    if (status || i == n)
+        acted(self, status, &err);
+    return status ? 0 : (int)i;
 }
 
 void tb_work_take_back(TbWork *self, int n)

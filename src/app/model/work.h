@@ -21,7 +21,6 @@
 
 #include "app/model/picture.h"
 #include "flow/flow.h"
-#include "pattern/mend.h"
 #include "project/history.h"
 #include "project/project.h"
 
@@ -37,13 +36,6 @@ typedef struct {
     tb_settings settings; /* it was made by */
     bool coarse;          /* a first answer in the course of a drag */
 } tb_work_pattern;
-
-/* What mending all did. */
-typedef struct {
-    int n_by[TB_N_MENDS]; /* strokes of each mend */
-    int n_drawn;          /* all of them, each an action of its own */
-    int n_left;           /* findings that have no mend, or whose mend could not be made */
-} tb_mending;
 
 /* A new project of a photograph, at project_path; settings may be NULL. */
 TbWork *tb_work_new_from_photo(const char *photo_path, const char *project_path,
@@ -88,13 +80,13 @@ void tb_work_draw(TbWork *self, const tb_stroke *stroke);
 tb_result *tb_work_inspected(TbWork *self);
 /* A hold on it, to be let go by tb_result_release(); NULL as above. */
 tb_result *tb_work_inspected_hold(TbWork *self);
-/* Draws one mend of a finding of `inspected`. False, and `trouble` tells why, where that is not the
- * inspection at hand any more or the board lies otherwise by now, and where the mend can't be made.
- */
-bool tb_work_mend(TbWork *self, const tb_result *inspected, size_t finding, tb_mend how);
-/* Draws the first mend of every finding that must be mended, or, where it gives way, the last: what
- * can be closed or taken out is. */
-tb_mending tb_work_mend_all(TbWork *self, bool gives_way);
+/* Draws a stroke that mends a finding of `inspected`. False, and `trouble` tells why, where that is
+ * not the inspection at hand any more or the board lies otherwise by now. */
+bool tb_work_mend(
+        TbWork *self, const tb_result *inspected, size_t finding, const tb_stroke *stroke);
+/* Draws of n strokes, in their order, as many as take a moment; how many. The pattern follows when
+ * the last is drawn. Below 1 after a failure, which is a trouble. */
+int tb_work_draw_some(TbWork *self, const tb_stroke *strokes, size_t n);
 /* Lets no bridge go where this one of the tie goes: another way is taken, or the island dropped. */
 void tb_work_refuse(TbWork *self, const tb_bridge *bridge);
 void tb_work_ring(TbWork *self, tb_note *note);

@@ -3,16 +3,19 @@
 
 #include "base/num.h"
 #include "flow/local.h"
-#include "pattern/mend.h"
 
 #include <glib/gi18n.h>
+#include <math.h>
 
 struct _TbFindingRow {
     GtkListBoxRow parent_instance;
 
     TbDesk *desk;
+    TbMends *mends;
     int index;
     tb_result *inspected; /* held: the finding is its index-th */
+    GtkWidget *buttons[TB_MENDS_MOST];
+    GtkLabel *outcomes[TB_MENDS_MOST];
 };
 
 G_DEFINE_FINAL_TYPE(TbFindingRow, tb_finding_row, GTK_TYPE_LIST_BOX_ROW)
@@ -86,12 +89,13 @@ static void by_hand_cb(GtkButton *button, TbFindingRow *self)
 
 static void mend_cb(GtkButton *button, TbFindingRow *self)
 {
-    tb_mend mend = (tb_mend)GPOINTER_TO_INT(g_object_get_data(G_OBJECT(button), "mend"));
-    TbWork *work = tb_desk_work(self->desk);
+    int n = GPOINTER_TO_INT(g_object_get_data(G_OBJECT(button), "mend"));
+    tb_mend mends[TB_MENDS_MOST];
+    tb_mends_of(mends, finding_of(self)->kind);
     g_autoptr(TbDesk) desk = g_object_ref(self->desk); /* the row may go with what it tells of */
     g_autofree char *text = g_strdup_printf(
-            _("%s: %s"), tb_finding_title(finding_of(self)->kind), mend_title(mend));
-    if (work && tb_work_mend(work, self->inspected, (size_t)self->index, mend))
+            _("%s: %s"), tb_finding_title(finding_of(self)->kind), mend_title(mends[n]));
+    if (tb_mends_draw(self->mends, self->inspected, (size_t)self->index, n))
         tb_desk_say(desk, text, true);
 }
 
@@ -133,19 +137,80 @@ static GtkWidget *text_label(const char *text, const char *css_class)
     return label;
 }
 
-static GtkWidget *mend_buttons(TbFindingRow *self)
+/* "2.6 mm then" */
+static char *measure_then(TbFindingRow *self, const tb_proposal *p)
+{
+    const tb_finding *f = finding_of(self);
+    if (isnan(p->then))
+        return g_strdup(p->advised ? _("safe then") : _("good then"));
+    if (g_str_equal(f->unit, "mm")) {
+        g_autofree char *length = tb_desk_length(self->desk, p->then);
+        return g_strdup_printf(_("%s then"), length);
+    }
+    g_autofree char *load = tb_local_number(tb_num_of(p->then, 2).text);
+    return g_strdup_printf(_("%s times the load reckoned safe then"), load);
+}
+
+/* What the mend comes to, as far as is known: "Thicken: 2.6 mm then". */
+static char *outcome_text(TbFindingRow *self, const tb_proposal *p, const char *title)
+{
+    if (!p)
+        return g_strdup("");
+    if (p->hindrance != TB_MEND_WORKS) {
+        g_autofree char *why = tb_local(tb_hindrance_text(p->hindrance));
+        return g_strdup_printf(_("%s: %s"), title, why);
+    }
+    g_autofree char *then = measure_then(self, p);
+    g_autofree char *told = g_strdup_printf(_("%s: %s"), title, then);
+    g_autofree char *more =
+            p->n_new == 0 ? NULL
+                          : g_strdup_printf(ngettext("%d other place could be better then",
+                                                    "%d other places could be better then",
+                                                    (gulong)p->n_new),
+                                    p->n_new);
+    const char *parts[] = {
+            told, p->advised ? _("still less than advised") : more, p->advised ? more : NULL, NULL};
+    return g_strjoinv("; ", (char **)(uintptr_t)parts);
+}
+
+static void show_mends(TbFindingRow *self)
+{
+    tb_mend mends[TB_MENDS_MOST];
+    int n = tb_mends_of(mends, finding_of(self)->kind);
+    for (int i = 0; i < n; i++) {
+        const tb_proposal *p = tb_mends_ask(self->mends, self->inspected, (size_t)self->index, i);
+        g_autofree char *text = outcome_text(self, p, mend_title(mends[i]));
+        gtk_widget_set_sensitive(self->buttons[i], p && p->hindrance == TB_MEND_WORKS);
+        gtk_label_set_text(self->outcomes[i], text);
+        gtk_accessible_update_property(
+                GTK_ACCESSIBLE(self->buttons[i]), GTK_ACCESSIBLE_PROPERTY_DESCRIPTION, text, -1);
+    }
+}
+
+static void tried_cb(TbFindingRow *self, guint finding)
+{
+    if ((int)finding == self->index &&
+            tb_work_inspected(tb_desk_work(self->desk)) == self->inspected)
+        show_mends(self);
+}
+
+static void add_mends(TbFindingRow *self, GtkBox *box)
 {
     GtkWidget *row = gtk_box_new(GTK_ORIENTATION_HORIZONTAL, 8);
     tb_mend mends[TB_MENDS_MOST];
     int n = tb_mends_of(mends, finding_of(self)->kind);
+    gtk_box_append(box, row);
     for (int i = 0; i < n; i++) {
         GtkWidget *button = gtk_button_new_with_label(mend_title(mends[i]));
         g_autofree char *label = g_strdup_printf("%s, %d", mend_title(mends[i]), self->index + 1);
-        g_object_set_data(G_OBJECT(button), "mend", GINT_TO_POINTER((int)mends[i]));
+        g_object_set_data(G_OBJECT(button), "mend", GINT_TO_POINTER(i));
         gtk_accessible_update_property(
                 GTK_ACCESSIBLE(button), GTK_ACCESSIBLE_PROPERTY_LABEL, label, -1);
         g_signal_connect_object(button, "clicked", G_CALLBACK(mend_cb), self, 0);
         gtk_box_append(GTK_BOX(row), button);
+        self->buttons[i] = button;
+        self->outcomes[i] = GTK_LABEL(text_label("", "dim-label"));
+        gtk_box_append(box, GTK_WIDGET(self->outcomes[i]));
     }
     GtkWidget *by_hand = gtk_button_new_with_label(_("By hand"));
     g_autofree char *label = g_strdup_printf("%s, %d", _("By hand"), self->index + 1);
@@ -153,13 +218,15 @@ static GtkWidget *mend_buttons(TbFindingRow *self)
             GTK_ACCESSIBLE(by_hand), GTK_ACCESSIBLE_PROPERTY_LABEL, label, -1);
     g_signal_connect_object(by_hand, "clicked", G_CALLBACK(by_hand_cb), self, 0);
     gtk_box_append(GTK_BOX(row), by_hand);
-    return row;
+    show_mends(self);
+    g_signal_connect_object(self->mends, "tried", G_CALLBACK(tried_cb), self, G_CONNECT_SWAPPED);
 }
 
 static void tb_finding_row_finalize(GObject *object)
 {
     TbFindingRow *self = TB_FINDING_ROW(object);
     g_clear_object(&self->desk);
+    g_clear_object(&self->mends);
     g_clear_pointer(&self->inspected, tb_result_release);
     G_OBJECT_CLASS(tb_finding_row_parent_class)->finalize(object);
 }
@@ -175,10 +242,11 @@ static void tb_finding_row_init(TbFindingRow *self)
     (void)self;
 }
 
-GtkWidget *tb_finding_row_new(TbDesk *desk, int index)
+GtkWidget *tb_finding_row_new(TbDesk *desk, TbMends *mends, int index)
 {
     TbFindingRow *self = g_object_new(TB_TYPE_FINDING_ROW, NULL);
     self->desk = g_object_ref(desk);
+    self->mends = g_object_ref(mends);
     self->index = index;
     self->inspected = tb_work_inspected_hold(tb_desk_work(desk));
     const tb_finding *finding = finding_of(self);
@@ -193,7 +261,7 @@ GtkWidget *tb_finding_row_new(TbDesk *desk, int index)
     gtk_box_append(GTK_BOX(box), text_label(title, must ? "must" : "heading"));
     gtk_box_append(GTK_BOX(box), text_label(measure, NULL));
     gtk_box_append(GTK_BOX(box), text_label(advice, "dim-label"));
-    gtk_box_append(GTK_BOX(box), mend_buttons(self));
+    add_mends(self, GTK_BOX(box));
     gtk_list_box_row_set_child(GTK_LIST_BOX_ROW(self), box);
     gtk_accessible_update_property(GTK_ACCESSIBLE(self), GTK_ACCESSIBLE_PROPERTY_LABEL, title,
             GTK_ACCESSIBLE_PROPERTY_DESCRIPTION, measure, -1);

@@ -3,16 +3,18 @@
 #define TB_APP_FINDING_ROW_H
 
 #include "app/model/desk.h"
+#include "app/model/mends.h"
 
 #include <gtk/gtk.h>
 
 #define TB_TYPE_FINDING_ROW (tb_finding_row_get_type())
 G_DECLARE_FINAL_TYPE(TbFindingRow, tb_finding_row, TB, FINDING_ROW, GtkListBoxRow)
 
-/* Of the index-th finding of the desk's work's present inspection, which there must be. Action
- * finding.show takes the bench there.
+/* Of the index-th finding of the desk's work's present inspection, which there must be. Its mends
+ * are tried: one that is good can be pressed, of another the row tells why it is not offered.
+ * Action finding.show takes the bench there.
  */
-GtkWidget *tb_finding_row_new(TbDesk *desk, int index);
+GtkWidget *tb_finding_row_new(TbDesk *desk, TbMends *mends, int index);
 int tb_finding_row_index(TbFindingRow *self);
 
 /* What people call a kind: "Thin bridge". */

@@ -4,13 +4,12 @@
 #include "app/ui/pane-tools.h"
 #include "app/ui/pane.h"
 
-#include "pattern/mend.h"
-
 #include <glib/gi18n.h>
 
 /* One mend may undo another, widening what that one thickened: after some rounds what is left gives
  * way, is closed or taken out. */
 enum { ROUNDS_MOST = 8, ROUNDS_FIRST = 3 };
+enum { WATCH_MS = 200 };
 enum { ROWS_MOST = 60 }; /* of one list: a longer one helps nobody; the count tells the rest */
 
 #define TB_TYPE_CHECK_PANE (tb_check_pane_get_type())
@@ -24,9 +23,13 @@ struct _TbCheckPane {
     GtkLabel *verdict, *count, *advice; /* the one word, what it means, and what could be better */
     GtkListBox *list;
     GtkBox *kinds;
-    unsigned open; /* bits of the kinds that are unfolded */
+    unsigned open;  /* bits of the kinds that are unfolded */
+    TbMends *mends; /* of the work in hand; NULL without one */
     GtkWidget *mend_all, *undo;
     GtkWidget *brush; /* its width, while one is in hand */
+    GtkWidget *at_work; /* how far mending all is, and a button that stops it */
+    GtkProgressBar *progress;
+    guint watching;
     /* what mending all did, and what takes it back while nothing else has been done since */
     GtkLabel *account;
     GtkWidget *take_back;
@@ -75,7 +78,7 @@ static void fill_list(TbCheckPane *self, GtkListBox *list, tb_severity severity,
     for (size_t i = 0; inspection && i < inspection->n_findings && n < ROWS_MOST; i++) {
         if (!is_of(&inspection->findings[i], severity, kind))
             continue;
-        gtk_list_box_append(list, tb_finding_row_new(self->desk, (int)i));
+        gtk_list_box_append(list, tb_finding_row_new(self->desk, self->mends, (int)i));
         n++;
     }
 }
@@ -240,6 +243,33 @@ static void show_counts(TbCheckPane *self, const tb_inspection *inspection)
                      : g_strdup(""));
 }
 
+static gboolean watch_cb(gpointer payload)
+{
+    TbCheckPane *self = payload;
+    gtk_progress_bar_set_fraction(self->progress, self->mends ? tb_mends_progress(self->mends) : 0);
+    return G_SOURCE_CONTINUE;
+}
+
+/* While rounds go on there is a button that stops them in the place of the one that began them. */
+static void show_rounds(TbCheckPane *self)
+{
+    const tb_inspection *inspection = inspection_of(self);
+    bool on = self->rounds_left > 0, must = inspection && inspection->n_must > 0;
+    gtk_widget_set_visible(self->at_work, on);
+    gtk_widget_set_visible(self->mend_all, !on && must);
+    if (on && !self->watching)
+        self->watching = g_timeout_add(WATCH_MS, watch_cb, self);
+    if (!on)
+        g_clear_handle_id(&self->watching, g_source_remove);
+}
+
+static void end_rounds(TbCheckPane *self)
+{
+    self->rounds_left = 0;
+    self->mending = false;
+    show_rounds(self);
+}
+
 static void fill(TbCheckPane *self)
 {
     TbWork *work = tb_desk_work(self->desk);
@@ -250,7 +280,7 @@ static void fill(TbCheckPane *self)
     clear(self);
     gtk_widget_set_visible(self->undo, FALSE);
     gtk_widget_set_visible(GTK_WIDGET(self->list), must);
-    gtk_widget_set_visible(self->mend_all, must);
+    gtk_widget_set_visible(self->mend_all, must && self->rounds_left == 0);
     if (inspection) {
         fill_list(self, self->list, TB_MUST, -1);
         fill_kinds(self, inspection);
@@ -285,7 +315,7 @@ static void trouble_cb(TbCheckPane *self)
 {
     if (inspection_of(self) || only_sketched(self))
         return;
-    self->rounds_left = 0;
+    end_rounds(self);
     self->stale = true;
     tb_desk_set_finding(self->desk, -1);
     update(self);
@@ -346,19 +376,25 @@ static char *account_text(const tb_mending *done)
 /* One mend makes another needful now and then: what is left is mended again, some rounds. */
 static void mend_round(TbCheckPane *self)
 {
-    TbWork *work = tb_desk_work(self->desk);
     self->mending = true;
-    tb_mending done = tb_work_mend_all(work, self->rounds_left <= ROUNDS_MOST - ROUNDS_FIRST);
+    show_rounds(self);
+    tb_mends_all(self->mends, self->rounds_left <= ROUNDS_MOST - ROUNDS_FIRST);
+}
+
+static void mended_cb(TbCheckPane *self)
+{
+    const tb_mending *done = tb_mends_account(self->mends);
     self->mending = false;
     for (int i = 0; i < TB_N_MENDS; i++)
-        self->done.n_by[i] += done.n_by[i];
-    self->done.n_drawn += done.n_drawn;
-    self->done.n_left = done.n_left;
-    self->rounds_left = done.n_drawn > 0 ? self->rounds_left - 1 : 0;
-    self->head = tb_work_state(work)->head;
+        self->done.n_by[i] += done->n_by[i];
+    self->done.n_drawn += done->n_drawn;
+    self->done.n_left = done->n_left;
+    self->rounds_left = done->n_drawn > 0 ? self->rounds_left - 1 : 0;
+    self->head = tb_work_state(tb_desk_work(self->desk))->head;
     g_autofree char *text = account_text(&self->done);
     gtk_label_set_text(self->account, text);
     show_account(self);
+    show_rounds(self);
 }
 
 static void pattern_cb(TbCheckPane *self)
@@ -370,12 +406,12 @@ static void pattern_cb(TbCheckPane *self)
     self->stale = true;
     tb_desk_set_finding(self->desk, -1);
     update(self);
-    if (!inspection || !tb_work_settled(work) || self->rounds_left == 0)
+    if (!inspection || !tb_work_settled(work) || self->rounds_left == 0 || self->mending)
         return;
     if (inspection->n_must > 0 && tb_work_state(work)->head == self->head)
         mend_round(self);
     else
-        self->rounds_left = 0;
+        end_rounds(self);
 }
 
 static void mend_all_cb(GtkButton *button, TbCheckPane *self)
@@ -386,6 +422,15 @@ static void mend_all_cb(GtkButton *button, TbCheckPane *self)
     self->done = (tb_mending){0};
     self->rounds_left = ROUNDS_MOST;
     mend_round(self);
+}
+
+static void stop_cb(GtkButton *button, TbCheckPane *self)
+{
+    (void)button;
+    self->rounds_left = 0;
+    if (self->mends)
+        tb_mends_halt(self->mends);
+    end_rounds(self);
 }
 
 static void take_back_cb(GtkButton *button, TbCheckPane *self)
@@ -402,10 +447,24 @@ static void follow_tool(TbCheckPane *self)
     gtk_widget_set_visible(self->brush, tool == TB_TOOL_WOOD || tool == TB_TOOL_SAW);
 }
 
+static void drop_mends(TbCheckPane *self)
+{
+    if (self->mends)
+        tb_mends_stop(self->mends);
+    g_clear_object(&self->mends);
+}
+
 static void work_cb(TbCheckPane *self)
 {
-    g_signal_group_set_target(self->work_signals, tb_desk_work(self->desk));
-    self->rounds_left = 0;
+    TbWork *work = tb_desk_work(self->desk);
+    drop_mends(self);
+    if (work) {
+        self->mends = tb_mends_new(work);
+        g_signal_connect_object(
+                self->mends, "mended", G_CALLBACK(mended_cb), self, G_CONNECT_SWAPPED);
+    }
+    g_signal_group_set_target(self->work_signals, work);
+    end_rounds(self);
     self->done = (tb_mending){0};
     gtk_label_set_text(self->account, "");
     show_account(self);
@@ -415,6 +474,8 @@ static void work_cb(TbCheckPane *self)
 static void tb_check_pane_dispose(GObject *object)
 {
     TbCheckPane *self = TB_CHECK_PANE(object);
+    g_clear_handle_id(&self->watching, g_source_remove);
+    drop_mends(self);
     g_clear_object(&self->work_signals);
     g_clear_object(&self->desk);
     G_OBJECT_CLASS(tb_check_pane_parent_class)->dispose(object);
@@ -454,6 +515,17 @@ static void tb_check_pane_init(TbCheckPane *self)
     gtk_widget_set_size_request(self->mend_all, -1, 60);
     g_signal_connect_object(self->mend_all, "clicked", G_CALLBACK(mend_all_cb), self, 0);
     gtk_box_append(GTK_BOX(self), self->mend_all);
+    self->at_work = gtk_box_new(GTK_ORIENTATION_VERTICAL, 8);
+    self->progress = GTK_PROGRESS_BAR(gtk_progress_bar_new());
+    GtkWidget *stop = gtk_button_new_with_label(_("Stop mending"));
+    gtk_widget_set_size_request(stop, -1, 44);
+    g_signal_connect_object(stop, "clicked", G_CALLBACK(stop_cb), self, 0);
+    gtk_accessible_update_property(GTK_ACCESSIBLE(self->progress), GTK_ACCESSIBLE_PROPERTY_LABEL,
+            _("Mends that were tried"), -1);
+    gtk_box_append(GTK_BOX(self->at_work), GTK_WIDGET(self->progress));
+    gtk_box_append(GTK_BOX(self->at_work), stop);
+    gtk_widget_set_visible(self->at_work, FALSE);
+    gtk_box_append(GTK_BOX(self), self->at_work);
     self->undo = gtk_button_new_with_label(_("Undo"));
     gtk_actionable_set_action_name(GTK_ACTIONABLE(self->undo), "win.undo");
     gtk_widget_set_size_request(self->undo, -1, 60);
