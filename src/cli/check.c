@@ -4,6 +4,7 @@
 
 #include "base/alloc.h"
 #include "cli/explain.h"
+#include "cli/mends.h"
 #include "cli/piece.h"
 #include "cli/say.h"
 #include "flow/assess.h"
@@ -19,7 +20,7 @@ typedef struct {
     const char *stock, *blade, *marks;
     double width_mm, height_mm, bridge_mm, grain_deg;
     int n_jobs, wood, order, unit;
-    bool split_line, explain, force, json;
+    bool split_line, explain, mends, force, json;
 } values;
 
 /* In the order of tb_wood_tone. */
@@ -80,6 +81,10 @@ static const tb_arg OPTIONS[] = {
                 .kind = TB_ARG_SWITCH,
                 AT(explain),
                 .help = "show every limit, where it comes from and how well it is known"},
+        {.name = "mends",
+                .kind = TB_ARG_SWITCH,
+                AT(mends),
+                .help = "of one pattern: try a mend for every finding, and tell what it comes to"},
         {.name = "marks",
                 .kind = TB_ARG_TEXT,
                 AT(marks),
@@ -102,6 +107,7 @@ static const tb_arg OPTIONS[] = {
 typedef struct {
     const char *path;
     tb_assessment *seen; /* NULL: err says why */
+    tb_cli_mends mends;  /* if they were asked for */
     tb_error err;
 } row;
 
@@ -109,6 +115,7 @@ typedef struct {
     row *rows;
     const tb_wishes *wishes;
     tb_job job;        /* within one file */
+    bool keep;         /* the patterns, to try mends on */
     const tb_job *all; /* NULL: it is one file, and tells its own progress */
     size_t n_rows;
     atomic_size_t n_done;
@@ -130,7 +137,7 @@ static void look_at(void *payload, size_t i)
     tb_status status = tb_assess(&r->seen, r->path, s->wishes, &s->job, &r->err);
     if (status && status != TB_ECANCELLED)
         tb_cli_name_file(&r->err, r->path);
-    if (!status)
+    if (!status && !s->keep)
         tb_assessment_forget(r->seen);
     tell_progress(s);
 }
@@ -156,6 +163,8 @@ static tb_status print_json(const row *r, tb_error *err)
     json_t *json;
     tb_status status = tb_report_json(&json, &report, err);
     if (!status)
+        status = tb_cli_mends_json(json, &r->mends, err);
+    if (!status)
         status = tb_cli_print_json(json, true, err);
     json_decref(json);
     return status;
@@ -180,8 +189,9 @@ static place place_of(const tb_finding *f, tb_unit unit)
     return at;
 }
 
-/* Two lines each: what and where, and below it what to do. */
-static void print_findings(const tb_cli *cli, const tb_inspection *seen)
+/* Two lines each: what and where, and below it what to do; and a line for each mend that was tried.
+ */
+static void print_findings(const tb_cli *cli, const tb_inspection *seen, const tb_cli_mends *mends)
 {
     size_t kind = 0, at = 0;
     for (size_t i = 0; i < seen->n_findings; i++) {
@@ -200,6 +210,7 @@ static void print_findings(const tb_cli *cli, const tb_inspection *seen)
                 must ? "must" : "should", cli->colour ? "\033[0m" : "", (int)kind,
                 tb_say_kind(f->kind), (int)at, place_of(f, cli->unit).text,
                 tb_say_measure(f, cli->unit).text, tb_say_advice(f, cli->unit).text);
+        tb_cli_mends_print(mends, i, cli->unit);
     }
 }
 
@@ -234,7 +245,7 @@ static void print_one(const tb_cli *cli, const row *r)
     tb_cli_print_plan(a->plan, i->cut_length_mm, &a->settings, cli->unit);
     if (!a->is_project)
         print_reading(&a->picture);
-    print_findings(cli, i);
+    print_findings(cli, i, &r->mends);
 }
 
 static void print_table(const tb_cli *cli, const row *rows, size_t n_rows)
@@ -281,7 +292,12 @@ static tb_status tell(const tb_cli *cli, const values *v, row *rows, size_t n_ro
 {
     tb_status status = TB_OK;
     int n_must = 0;
+    if (v->mends && rows[0].seen)
+        status = tb_cli_mends_try(&rows[0].mends, rows[0].seen->pattern, rows[0].seen->inspection,
+                &rows[0].seen->limits, &cli->job, err);
     tb_cli_progress_end();
+    if (status)
+        return status;
     for (size_t i = 0; i < n_rows && !status && v->json; i++)
         if (rows[i].seen)
             status = print_json(&rows[i], err);
@@ -311,7 +327,7 @@ static tb_status check(tb_cli *cli, const values *v, const tb_wishes *wishes, ro
     if ((size_t)n_side_by_side > n_rows)
         n_side_by_side = (int)n_rows;
     tb_job outer = {.n_threads = n_side_by_side};
-    shift s = {.rows = rows, .wishes = wishes, .job = cli->job, .n_rows = n_rows};
+    shift s = {.rows = rows, .wishes = wishes, .job = cli->job, .n_rows = n_rows, .keep = v->mends};
     s.job.n_threads = cli->job.n_threads / n_side_by_side;
     if (s.job.n_threads < 1)
         s.job.n_threads = 1;
@@ -354,6 +370,7 @@ static tb_status check_and_mark(
     if (!status) {
         r->seen = piece.seen;
         status = tell(cli, v, r, 1, err);
+        tb_cli_mends_clear(&r->mends);
         r->seen = NULL;
     }
     tb_bytes_clear(&bytes);
@@ -363,9 +380,11 @@ static tb_status check_and_mark(
 }
 
 /* Ends well with a name that tells what to draw, and one file to draw it of. */
-static tb_status check_marks(const values *v, int n_files, tb_error *err)
+static tb_status check_one(const values *v, int n_files, tb_error *err)
 {
     const char *ending = v->marks ? strrchr(v->marks, '.') : NULL;
+    if (v->mends && n_files > 1)
+        return tb_fail(err, TB_EINVAL, "--mends: give one pattern to try them on");
     if (!v->marks)
         return TB_OK;
     if (!ending || (strcasecmp(ending, ".pdf") != 0 && strcasecmp(ending, ".png") != 0))
@@ -395,7 +414,7 @@ static tb_status run(tb_cli *cli, int n_words, char **words, tb_error *err)
     if (!status && n == 0 && !v.explain)
         status = tb_fail(err, TB_EINVAL, "give a pattern to look at: tombolo check FILE …");
     if (!status)
-        status = check_marks(&v, n, err);
+        status = check_one(&v, n, err);
     if (status)
         return status;
     tb_wishes wishes = {.stock = v.stock,
@@ -420,8 +439,10 @@ static tb_status run(tb_cli *cli, int n_words, char **words, tb_error *err)
         rows[i].path = words[i];
     status = v.marks ? check_and_mark(cli, &v, &wishes, rows, err)
                      : check(cli, &v, &wishes, rows, (size_t)n, err);
-    for (int i = 0; i < n; i++)
+    for (int i = 0; i < n; i++) {
+        tb_cli_mends_clear(&rows[i].mends);
         tb_assessment_free(rows[i].seen);
+    }
     tb_free(rows);
     return status;
 }

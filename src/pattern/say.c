@@ -1,6 +1,7 @@
 /* pattern/say.c: see say.h. */
 #include "pattern/say.h"
 
+#include <math.h>
 #include <stdio.h>
 
 static tb_said said(const char *metric, tb_unit unit)
@@ -60,4 +61,34 @@ tb_said tb_say_advice(const tb_finding *f, tb_unit unit)
 tb_said tb_say_verdict(const tb_inspection *inspection, tb_unit unit)
 {
     return said(tb_verdict_of(inspection).text, unit);
+}
+
+tb_said tb_say_proposal(
+        const tb_finding *finding, tb_mend mend, const tb_proposal *proposal, tb_unit unit)
+{
+    static const char *const NAMES[TB_N_MENDS] = {
+            [TB_MEND_THICKEN] = "thicken",
+            [TB_MEND_TIE] = "tie",
+            [TB_MEND_TRIM] = "take out",
+            [TB_MEND_WIDEN] = "widen",
+            [TB_MEND_CLOSE] = "close",
+            [TB_MEND_EASE] = "ease",
+    };
+    char metric[160], more[60] = "";
+    if (proposal->hindrance != TB_MEND_WORKS) {
+        snprintf(metric, sizeof metric, "%s: not offered. %s", NAMES[mend],
+                tb_hindrance_text(proposal->hindrance));
+        return said(metric, unit);
+    }
+    tb_finding then = *finding;
+    then.measured = proposal->then;
+    if (proposal->n_new > 0)
+        snprintf(more, sizeof more, "; %d other place%s could be better then", proposal->n_new,
+                proposal->n_new == 1 ? "" : "s");
+    snprintf(metric, sizeof metric, "%s: %.60s then%s%s", NAMES[mend],
+            !isnan(proposal->then) ? tb_say_measured(&then, TB_UNIT_MM).text
+            : proposal->advised    ? "safe"
+                                   : "good",
+            proposal->advised ? "; still less than advised" : "", more);
+    return said(metric, unit);
 }

@@ -5,6 +5,7 @@
 
 #include "base/num.h"
 #include "pattern/inspect.h"
+#include "pattern/mend.h"
 
 typedef struct {
     char text[200];
@@ -24,5 +25,9 @@ tb_said tb_say_advice(const tb_finding *finding, tb_unit unit);
 
 /* tb_verdict_of() in the unit. */
 tb_said tb_say_verdict(const tb_inspection *inspection, tb_unit unit);
+
+/* "thicken: 2.58 mm then", or why it is not offered. */
+tb_said tb_say_proposal(
+        const tb_finding *finding, tb_mend mend, const tb_proposal *proposal, tb_unit unit);
 
 #endif

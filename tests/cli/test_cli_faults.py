@@ -201,4 +201,25 @@ def a_fault_that_is_mended_takes_its_finding_with_it_and_no_other():
         assert off_mm(wanted, gone[0]) < NEAR_MM + wanted.slack, (names[name], gone)
 
 
+@tap.test
+def a_mend_is_tried_for_every_fault():
+    """Of each it is told what is measured then, which is within the limit, or why it is not offered."""
+    report = check("--wood", "dark", "--mends", save("mends.png", drawn(300), 300))["mends.png"]
+    n_offered = 0
+    for found in report["findings"]:
+        assert found["mends"], found
+        for mend in found["mends"]:
+            assert mend["offered"] == ("reason" not in mend) == ("changed_mm2" in mend), mend
+            n_offered += mend["offered"]
+            if "then" not in mend:
+                continue
+            if found["unit"] == "mm":
+                assert mend["then"] > found["limit"] - NEAR_MM, (found, mend)
+            else:
+                assert mend["then"] <= found["limit"], (found, mend)
+    assert n_offered > len(report["findings"]) / 2, report["findings"]
+    both = subprocess.run([TOMBOLO, "check", "--mends", "a.png", "b.png"], capture_output=True, text=True)
+    assert both.returncode == 2 and "--mends: give one pattern" in both.stderr, both
+
+
 tap.run()

@@ -11,12 +11,6 @@ typedef struct {
     tb_proposal proposal;
 } entry;
 
-/* A mend that mending all has chosen. */
-typedef struct {
-    tb_mend mend;
-    tb_stroke stroke;
-} choice;
-
 struct _TbMends {
     GObject parent_instance;
 
@@ -32,9 +26,10 @@ struct _TbMends {
     bool running;
 
     bool all, gives_way;
-    size_t at;      /* finding that mending all has come to */
-    GArray *chosen; /* of choice */
-    guint n_laid;   /* of these, drawn */
+    size_t at;       /* finding that mending all has come to */
+    GArray *strokes; /* of tb_stroke: what it has chosen */
+    GArray *kinds;   /* of tb_mend: what each of them does */
+    guint n_laid;    /* of these, drawn */
     guint drawing;
     tb_mending account;
 };
@@ -184,9 +179,9 @@ bool tb_mends_draw(TbMends *self, tb_result *inspected, size_t finding, int n)
 
 /* ---- mending all ----------------------------------------------------------------------------- */
 
-static void choice_clear(void *payload)
+static void stroke_clear(void *payload)
 {
-    tb_stroke_clear(&((choice *)payload)->stroke);
+    tb_stroke_clear(payload);
 }
 
 static void end_all(TbMends *self)
@@ -195,7 +190,8 @@ static void end_all(TbMends *self)
         return;
     self->all = false;
     g_clear_handle_id(&self->drawing, g_source_remove);
-    g_array_set_size(self->chosen, 0);
+    g_array_set_size(self->strokes, 0);
+    g_array_set_size(self->kinds, 0);
     g_signal_emit(self, signals[MENDED], 0);
 }
 
@@ -203,16 +199,14 @@ static void end_all(TbMends *self)
 static gboolean draw_cb(gpointer payload)
 {
     TbMends *self = payload;
-    g_autofree tb_stroke *strokes = g_new(tb_stroke, self->chosen->len);
-    for (guint i = 0; i < self->chosen->len; i++)
-        strokes[i] = g_array_index(self->chosen, choice, i).stroke;
+    const tb_stroke *strokes = (const tb_stroke *)(const void *)self->strokes->data;
     int n = tb_work_draw_some(
-            self->work, strokes + self->n_laid, (size_t)(self->chosen->len - self->n_laid));
+            self->work, strokes + self->n_laid, (size_t)(self->strokes->len - self->n_laid));
     for (int i = 0; i < n; i++)
-        self->account.n_by[g_array_index(self->chosen, choice, self->n_laid + (guint)i).mend]++;
-    self->account.n_drawn += MAX(n, 0);
-    self->n_laid += (guint)MAX(n, 0);
-    if (n > 0 && self->n_laid < self->chosen->len)
+        self->account.n_by[g_array_index(self->kinds, tb_mend, self->n_laid + (guint)i)]++;
+    self->account.n_drawn += n;
+    self->n_laid += (guint)n;
+    if (n > 0 && self->n_laid < self->strokes->len)
         return G_SOURCE_CONTINUE;
     self->drawing = 0;
     end_all(self);
@@ -227,12 +221,13 @@ static bool choose(TbMends *self, size_t finding)
     for (int i = 0; i < n; i++) {
         int k = self->gives_way ? n - 1 - i : i;
         const tb_proposal *p = ask(self, finding, k, true);
-        choice c = {.mend = mends[k]};
+        tb_stroke stroke = {0};
         if (!p)
             return false;
-        if (p->hindrance != TB_MEND_WORKS || tb_stroke_copy(&c.stroke, &p->stroke, NULL))
+        if (p->hindrance != TB_MEND_WORKS || tb_stroke_copy(&stroke, &p->stroke, NULL))
             continue;
-        g_array_append_val(self->chosen, c);
+        g_array_append_val(self->strokes, stroke);
+        g_array_append_val(self->kinds, mends[k]);
         return true;
     }
     self->account.n_left++;
@@ -252,7 +247,7 @@ static void go_on(TbMends *self)
     for (; self->at < inspection->n_findings; self->at++)
         if (inspection->findings[self->at].severity == TB_MUST && !choose(self, self->at))
             return;
-    if (self->chosen->len > 0)
+    if (self->strokes->len > 0)
         self->drawing = g_idle_add(draw_cb, self);
     else
         end_all(self);
@@ -313,7 +308,8 @@ static void tb_mends_finalize(GObject *object)
     clear_entries(self);
     tb_mender_free(self->mender);
     tb_result_release(self->seen);
-    g_array_unref(self->chosen);
+    g_array_unref(self->strokes);
+    g_array_unref(self->kinds);
     g_object_unref(self->work);
     G_OBJECT_CLASS(tb_mends_parent_class)->finalize(object);
 }
@@ -330,8 +326,9 @@ static void tb_mends_class_init(TbMendsClass *klass)
 static void tb_mends_init(TbMends *self)
 {
     self->mender = tb_mender_new();
-    self->chosen = g_array_new(FALSE, FALSE, sizeof(choice));
-    g_array_set_clear_func(self->chosen, choice_clear);
+    self->strokes = g_array_new(FALSE, FALSE, sizeof(tb_stroke));
+    self->kinds = g_array_new(FALSE, FALSE, sizeof(tb_mend));
+    g_array_set_clear_func(self->strokes, stroke_clear);
     g_queue_init(&self->queue);
     atomic_init(&self->stop, false);
 }

@@ -85,7 +85,7 @@ tb_result *tb_work_inspected_hold(TbWork *self);
 bool tb_work_mend(
         TbWork *self, const tb_result *inspected, size_t finding, const tb_stroke *stroke);
 /* Draws of n strokes, in their order, as many as take a moment; how many. The pattern follows when
- * the last is drawn. Below 1 after a failure, which is a trouble. */
+ * the last is drawn. 0 after a failure, which is a trouble. */
 int tb_work_draw_some(TbWork *self, const tb_stroke *strokes, size_t n);
 /* Lets no bridge go where this one of the tie goes: another way is taken, or the island dropped. */
 void tb_work_refuse(TbWork *self, const tb_bridge *bridge);
