@@ -176,7 +176,8 @@ TB_CLONES static void blur_down_cb(void *payload, size_t first, size_t end)
     }
 }
 
-static void blur_row_along(const blur_pass *pass, float *restrict row, float *restrict padded)
+TB_CLONES static void blur_row_along(
+        const blur_pass *pass, float *restrict row, float *restrict padded)
 {
     int width = pass->width_px, radius = pass->radius;
     for (int i = 0; i < radius; i++) {

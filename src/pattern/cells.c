@@ -5,8 +5,10 @@
  */
 #include "pattern/cells.h"
 
+#include "base/clones.h"
 #include "pattern/likeness.h"
 
+#include <assert.h>
 #include <string.h>
 
 enum { STRETCH_PX = 1024 };
@@ -20,7 +22,7 @@ typedef struct {
     const tb_job *job;
 } averaging;
 
-static void add_wood(float *restrict sums, const uint8_t *restrict wood, int n)
+static void add_wood(uint8_t *restrict sums, const uint8_t *restrict wood, int n)
 {
     for (int x = 0; x < n; x++)
         sums[x] += wood[x];
@@ -32,17 +34,24 @@ static void take_want(float *restrict sums, const float *restrict tone, int n, f
         sums[x] -= tb_likeness_want(tone[x], cut_line);
 }
 
+/* A cell is never so high that its wood is more than a byte holds. */
+enum { MOST_CELL_PX = 255 };
+
 /* The means of the cells that hold n pixels from (x, top) on, of rows top … bottom - 1. */
-static void average_stretch(const averaging *a, float *means, int x, int n, int top, int bottom)
+TB_CLONES static void average_stretch(
+        const averaging *a, float *means, int x, int n, int top, int bottom)
 {
     float sums[STRETCH_PX] = {0};
+    uint8_t wood[STRETCH_PX] = {0};
     for (int y = top; y < bottom; y++) {
         size_t at = (size_t)y * (size_t)a->width_px + (size_t)x;
         if (a->mask)
-            add_wood(sums, a->mask->px + at, n);
+            add_wood(wood, a->mask->px + at, n);
         if (a->tone)
             take_want(sums, a->tone->px + at, n, a->cut_line);
     }
+    for (int i = 0; i < n; i++)
+        sums[i] += wood[i];
     for (int left = 0; left < n; left += a->cell_px) {
         int right = left + a->cell_px < n ? left + a->cell_px : n;
         float sum = 0;
@@ -70,6 +79,7 @@ static void average_rows(void *payload, size_t first, size_t end)
 void tb__cell_means(float *means, const tb_mask *mask, const tb_plane *tone, double cut_line,
         int cell_px, const tb_job *job)
 {
+    assert(cell_px <= MOST_CELL_PX);
     averaging a = {.mask = mask,
             .tone = tone,
             .cut_line = (float)cut_line,
