@@ -63,6 +63,8 @@ def good(app):
     subprocess.run(["convert", str(kept), "-flop", str(path)], check=True)
     choose(app, path)
     app.press("Check")
+    wait("the picture of one tone to leave nothing behind",
+         lambda: not list(pathlib.Path(app.folder, "data").rglob("white*.tombolo")))
 
     def looked_over():  # what is read may go meanwhile: wait() takes it up again
         assert app.process.poll() is None, f"the app ended with {app.process.poll()}"

@@ -11,6 +11,7 @@
 #include "flow/local.h"
 
 #include <glib/gi18n.h>
+#include <glib/gstdio.h>
 #include <string.h>
 
 static const double COARSE_PX_PER_MM = 4;
@@ -50,6 +51,8 @@ struct _TbWork {
     unsigned wanted, answered, shown;
     bool dragging;
     unsigned drag;   /* number of the last drag */
+    bool begun;   /* the project was made here and now */
+    bool refused; /* no pattern can be made of it as it is */
     size_t n_undone; /* as last seen */
     guint settle;
 };
@@ -179,6 +182,7 @@ static void request_done_cb(GObject *source, GAsyncResult *result, gpointer payl
         show_pattern(self, r);
     } else if (r->err.code != TB_ECANCELLED) {
         g_autofree char *text = tb_local(r->err.text);
+        self->refused = r->err.code != TB_ENOMEM;
         show_trouble(self, r, text);
     } else if (self->halted == self->wanted && !atomic_load(&self->flows.stop)) {
         r->serial = self->wanted;
@@ -368,8 +372,18 @@ const tb_picture *tb_work_strength(TbWork *self)
     return NULL;
 }
 
+/* Nothing was ever seen of it, and nothing was done to it. */
+static bool is_futile(TbWork *self)
+{
+    const tb_project_state *state = tb_work_state(self);
+    return self->begun && self->refused && !self->pattern.result && state->n_actions == 0 &&
+           state->n_undone == 0;
+}
+
 void tb_work_stop(TbWork *self)
 {
+    if (is_futile(self))
+        g_remove(tb_project_path(self->project));
     atomic_store(&self->flows.stop, true);
     atomic_store(&self->flows.overtaken, true);
 }
@@ -438,6 +452,7 @@ TbWork *tb_work_new_from_bytes(const char *name, const uint8_t *bytes, size_t n_
     tb_status status = tb_photo_look(&info, bytes, n_bytes, &err);
     if (!status)
         status = tb_project_create(&self->project, project_path, false, &start, &err);
+    self->begun = !status;
     if (status) {
         tb_work_error_set(error, &err);
         return NULL;

@@ -101,7 +101,8 @@ void tb_work_restore(TbWork *self, const char *name);
 /* What was set aside (tb_project_asides()); undo calls it by that name. */
 void tb_work_take_up(TbWork *self, int64_t action, const char *name);
 
-/* Stops the worker for good: before the last holder lets go. */
+/* Stops the worker for good: before the last holder lets go. A new project of a picture that no
+ * pattern came of goes with it, unless something was changed. */
 void tb_work_stop(TbWork *self);
 
 #endif
