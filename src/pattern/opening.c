@@ -13,6 +13,8 @@
 
 #include <math.h>
 
+#define PI 3.14159265358979323846
+
 typedef struct {
     tb__survey *s;
     tb_disc *discs;         /* of each opening */
@@ -194,35 +196,51 @@ static bool hole_at_corner(
     return found;
 }
 
-/* From the middle of the largest disc straight towards the line, as near as is clear of it. */
-static void hole_near_line(int *x_out, int *y_out, const openings *o, const tb_disc *disc)
+static bool has_room(const openings *o, int32_t part, int x, int y)
 {
-    const tb__survey *s = o->s;
-    int x = (int)disc->x_px, y = (int)disc->y_px;
-    double need_d2 = o->need_px * o->need_px;
-    for (bool moved = true; moved;) {
-        int best_x = x, best_y = y, lowest = d2_at(s, x, y);
-        for (int dy = -1; dy <= 1; dy++)
-            for (int dx = -1; dx <= 1; dx++) {
-                int at_x = x + dx, at_y = y + dy;
-                if (at_x < 0 || at_y < 0 || at_x >= s->mask->width_px || at_y >= s->mask->height_px)
-                    continue;
-                int there = d2_at(s, at_x, at_y);
-                if (there >= need_d2 && there < lowest) {
-                    lowest = there;
-                    best_x = at_x;
-                    best_y = at_y;
-                }
-            }
-        moved = best_x != x || best_y != y;
-        x = best_x;
-        y = best_y;
-    }
-    *x_out = x;
-    *y_out = y;
+    const tb_mask *mask = o->s->mask;
+    bool inside = x >= 0 && y >= 0 && x < mask->width_px && y < mask->height_px;
+    return inside && d2_at(o->s, x, y) >= o->need_px * o->need_px &&
+           tb_labels_at(o->parts, x, y) == part;
 }
 
-enum { CORNERS_TRIED = 8 };
+/* As far from the corner again: the sides of a tip are twice as far apart there, and neither a bit
+ * that wanders nor the blade being threaded hurts them. */
+static void leave_tip(int *x, int *y, const openings *o, int32_t part, const tb_corner *corner)
+{
+    int at_x = (int)floor(2 * (*x + 0.5) - corner->x_mm * o->s->px_per_mm);
+    int at_y = (int)floor(2 * (*y + 0.5) - corner->y_mm * o->s->px_per_mm);
+    if (!has_room(o, part, at_x, at_y))
+        return;
+    *x = at_x;
+    *y = at_y;
+}
+
+/* From the middle of the largest disc straight towards the line, by the shortest of so many ways:
+ * as near as is clear of it, and its own width back. */
+static void hole_near_line(
+        int *x_out, int *y_out, const openings *o, int32_t part, const tb_disc *disc)
+{
+    enum { WAYS = 16 };
+    const double back_px = o->s->limits->drill_mm * o->s->px_per_mm;
+    double shortest = INFINITY, across = 0, down = 0;
+    for (int way = 0; way < WAYS; way++) {
+        double angle = 2 * PI * way / WAYS, far = 1;
+        while (far < shortest && has_room(o, part, (int)floor(disc->x_px + far * cos(angle)),
+                                         (int)floor(disc->y_px + far * sin(angle))))
+            far++;
+        if (far >= shortest)
+            continue;
+        shortest = far;
+        across = cos(angle);
+        down = sin(angle);
+    }
+    double far = fmax(shortest - 1 - back_px, 0);
+    *x_out = (int)floor(disc->x_px + far * across);
+    *y_out = (int)floor(disc->y_px + far * down);
+}
+
+enum { CORNERS_TRIED = 8, ROOMY = 3 };
 
 /* The opening's corners, sharpest first, at most CORNERS_TRIED. */
 static int sharpest_corners(
@@ -277,7 +295,9 @@ static tb_status add_hole(openings *o, int32_t piece, int32_t part, const tb_dis
         while (k < n && !hole_at_corner(&x, &y, o, part, corners[k]))
             k++;
         if (k == n)
-            hole_near_line(&x, &y, o, disc);
+            hole_near_line(&x, &y, o, part, disc);
+        else if (disc->radius_px >= ROOMY * o->need_px)
+            leave_tip(&x, &y, o, part, corners[k]);
         at_x = x + 0.5;
         at_y = y + 0.5;
         clear_px = sqrt(d2_at(s, x, y)) - 0.5;

@@ -422,11 +422,36 @@ static void test_inspect__says_what_was_found_in_the_unit_asked_for(void)
     g_assert_cmpstr(tb_say_measure(&limb, TB_UNIT_MM).text, ==, "1.21 mm, must be 1.60 mm");
 }
 
+/* In a large opening the hole stands near a corner, and its edge at least a millimetre from any
+ * line; in one that just takes it, as near as it must. */
+static void test_inspect__entry_holes_keep_clear_of_tips(void)
+{
+    tb_mask *mask = drawn_board(80, 60, 10);
+    drawn_box(mask, 0, 30, 30, 40, 30, 0.3);
+    drawn_box(mask, 0, 66, 30, 2.4, 30, 0);
+    tb_inspection *inspection = inspect(mask);
+    g_assert_cmpuint(inspection->n_holes, ==, 2);
+    for (int i = 0; i < 2; i++) {
+        const tb_entry_hole *hole = &inspection->holes[i];
+        bool large = hole->x_mm < 60;
+        double x = hole->x_mm - (large ? 30 : 66), y = hole->y_mm - 30, turn = large ? 0.3 : 0;
+        double across = fabs(x * cos(turn) + y * sin(turn));
+        double down = fabs(y * cos(turn) - x * sin(turn));
+        double clear = fmin((large ? 20 : 1.2) - across, 15 - down) - hole->drill_mm / 2;
+        g_assert_cmpfloat(clear, >, large ? 1 : 0.25);
+        g_assert_cmpfloat(clear, <, 2);
+        g_assert_cmpfloat(down, >, 11);
+    }
+    tb_inspection_free(inspection);
+    tb_mask_free(mask);
+}
+
 int main(int argc, char **argv)
 {
     g_test_init(&argc, &argv, NULL);
 #define ADD(name) g_test_add_func("/inspect/" #name, test_inspect__##name)
     ADD(sound_pattern_has_no_findings);
+    ADD(entry_holes_keep_clear_of_tips);
     ADD(island_is_found);
     ADD(neck_is_one_finding_at_its_narrowest);
     ADD(two_bridges_are_two_findings);
