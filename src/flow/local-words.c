@@ -10,6 +10,7 @@ static const char *const PATTERNS[] = {
         N_("Close this speck of an opening."),
         N_("Widen this opening until a disc of %s mm fits, or close it."),
         N_("Keep this opening %s mm away from the board's edge."),
+        N_("The frame is cut through here: paint wood over it to make it whole."),
         N_("Widen this opening at its entry hole, or drill smaller than %s mm."),
         N_("Tie its end, shorten its reach of %s mm, or thicken its root of %s mm to %s mm."),
         N_("Widen this slot to %s mm, or close it."),

@@ -8,6 +8,8 @@
  * The mainland is the largest piece of wood at the board's edge (where none is, the largest).
  * Wood smaller than limits->speck_mm2 is a speck, other wood an island. An opening that reaches
  * the board's edge is sawn from there: it is no entry of openings[] and needs no entry hole.
+ * Where three quarters of the edge are wood the board has a frame: what cuts half through it is a
+ * thin frame of 0 mm.
  * A place has one finding: the one whose mend would take the others away; a strand has one too. A
  * peninsula is found for its stress (unit "") or, as a strand, for its width (unit "mm").
  */

@@ -290,7 +290,20 @@ static tb_status try_turn(const trying *t, tb_error *err)
 
 /* ---- the frame ------------------------------------------------------------------------------- */
 
-/* Along the board's nearest side, as far as the opening there comes into the frame. */
+/* What is cut through, along its side of the board; what is sawn away may broaden behind it. */
+static void cut_through(double *from_mm, double *to_mm, const tb_finding *finding, bool upright)
+{
+    *from_mm = INFINITY;
+    *to_mm = -INFINITY;
+    for (size_t i = 0; i < finding->n_extent; i++) {
+        double at = upright ? finding->extent[i].y_mm : finding->extent[i].x_mm;
+        *from_mm = fmin(*from_mm, at - finding->limit / 2);
+        *to_mm = fmax(*to_mm, at + finding->limit / 2);
+    }
+}
+
+/* Along the board's nearest side, as far as the opening there comes into the frame, or as the frame
+ * is cut through. */
 static tb_status try_frame(const trying *t, tb_error *err)
 {
     const tb_mask *mask = t->mender->pattern;
@@ -304,7 +317,8 @@ static tb_status try_frame(const trying *t, tb_error *err)
         side = away[k] < away[side] ? k : side;
     bool upright = side % 2 == 0;
     const tb_opening *opening = NULL;
-    for (size_t i = 0; i < in->n_openings; i++) {
+    bool open = t->finding->measured <= 0;
+    for (size_t i = 0; i < in->n_openings && !open; i++) {
         const tb_opening *o = &in->openings[i];
         double margin[4] = {o->left_mm, o->top_mm, board_w - o->right_mm, board_h - o->bottom_mm};
         double along = upright ? y : x, from = upright ? o->top_mm : o->left_mm;
@@ -312,11 +326,17 @@ static tb_status try_frame(const trying *t, tb_error *err)
         if (margin[side] < frame_mm && along >= from - 0.1 && along <= to + 0.1)
             opening = o;
     }
-    if (!opening)
+    if (!opening && !open)
         return TB_OK;
-    double from = fmax((upright ? opening->top_mm : opening->left_mm), frame_mm / 2);
-    double to = fmin((upright ? opening->bottom_mm : opening->right_mm),
-            (upright ? board_h : board_w) - frame_mm / 2);
+    double from, to;
+    if (open) {
+        cut_through(&from, &to, t->finding, upright);
+    } else {
+        from = upright ? opening->top_mm : opening->left_mm;
+        to = upright ? opening->bottom_mm : opening->right_mm;
+    }
+    from = fmax(from, frame_mm / 2);
+    to = fmin(to, (upright ? board_h : board_w) - frame_mm / 2);
     double middle = side < 2 ? frame_mm / 2 : (side == 2 ? board_w : board_h) - frame_mm / 2;
     tb_stroke stroke = TB_STROKE_INIT(TB_STROKE_WOOD);
     tb_status status = TB_OK;
@@ -357,7 +377,10 @@ tb_status tb__mend_try_all(tb_proposal *out, tb_mender *mender, const tb_finding
             .finding = finding,
             .kind = kind,
             .wide_mm = dab_mm(finding, &mender->limits)};
-    bool keeps_openings = mend == TB_MEND_THICKEN || mend == TB_MEND_WIDEN || mend == TB_MEND_EASE;
+    /* What ran out through the frame is an opening once that is whole. */
+    bool open_frame = finding->kind == TB_FINDING_THIN_FRAME && finding->measured <= 0;
+    bool keeps_openings = (mend == TB_MEND_THICKEN && !open_frame) || mend == TB_MEND_WIDEN ||
+                          mend == TB_MEND_EASE;
     const tb_limb *limb = finding->kind == TB_FINDING_WEAK_PENINSULA
                                   ? tb__mend_limb(mender->before, finding, 0.3)
                                   : NULL;

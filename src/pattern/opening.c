@@ -397,6 +397,8 @@ tb_status tb__inspect_openings(tb__survey *s)
     if (!status)
         fill_openings(&o);
     if (!status)
+        status = tb__inspect_rim(s);
+    if (!status)
         status = check_openings(&o);
     if (!status)
         status = add_holes(&o);

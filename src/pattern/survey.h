@@ -88,5 +88,6 @@ tb_status tb__inspect_limbs(tb__survey *survey);
 tb_status tb__inspect_outlines(tb__survey *survey); /* cut lengths, turns and corners */
 tb_status tb__inspect_slots(tb__survey *survey);
 tb_status tb__inspect_openings(tb__survey *survey); /* discs and entry holes */
+tb_status tb__inspect_rim(tb__survey *survey);      /* frames that are cut through */
 
 #endif

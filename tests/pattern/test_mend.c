@@ -200,6 +200,38 @@ static void test_mend__offers_nothing_that_brings_worse(void)
 
 /* ---- every proposal for every finding -------------------------------------------------------- */
 
+static int n_thin_frames(const tb_mask *mask)
+{
+    tb_inspection *inspection = inspected(mask);
+    int n = 0;
+    for (size_t i = 0; i < inspection->n_findings; i++)
+        n += inspection->findings[i].kind == TB_FINDING_THIN_FRAME;
+    tb_inspection_free(inspection);
+    return n;
+}
+
+/* A slit through the frame is found at the rim, and made whole; a nick in it is no cut. */
+static void test_mend__makes_a_frame_whole(void)
+{
+    tb_mask *mask = drawn_board(100, 80, 10);
+    drawn_box(mask, 0, 50, 0, 5, 2, 0);
+    g_assert_cmpint(n_thin_frames(mask), ==, 0);
+    drawn_box(mask, 0, 20, 40, 42, 3, 0);
+    tb_inspection *cut = inspected(mask);
+    g_assert_cmpuint(cut->n_findings, ==, 1);
+    const tb_finding *finding = &cut->findings[0];
+    g_assert_cmpfloat(finding->measured, ==, 0);
+    g_assert_cmpfloat(finding->x_mm, <, 0.1);
+    g_assert_cmpfloat_with_epsilon(finding->y_mm, 40, 0.1);
+    tb_proposal proposal = proposed(mask, finding, TB_MEND_THICKEN);
+    g_assert_cmpint(proposal.hindrance, ==, TB_MEND_WORKS);
+    g_assert_cmpint(tb_stroke_cover(mask, 1, &proposal.stroke, NULL), ==, TB_OK);
+    g_assert_cmpint(n_thin_frames(mask), ==, 0);
+    tb_inspection_free(cut);
+    tb_proposal_clear(&proposal);
+    tb_mask_free(mask);
+}
+
 typedef struct {
     int n, n_offered;
 } tally;
@@ -385,6 +417,7 @@ int main(int argc, char **argv)
     g_test_add_func("/mend/offers_nothing_worse", test_mend__offers_nothing_that_brings_worse);
     g_test_add_func("/mend/widens_a_tight_opening", test_mend__widens_a_tight_opening);
     g_test_add_func("/mend/closes_a_tight_opening", test_mend__closes_a_tight_opening);
+    g_test_add_func("/mend/makes_a_frame_whole", test_mend__makes_a_frame_whole);
     g_test_add_func("/mend/refuses_what_does_not_fit", test_mend__refuses_what_does_not_fit);
     g_test_add_func(
             "/mend/proposals_keep_what_they_promise", test_mend__proposals_keep_what_they_promise);

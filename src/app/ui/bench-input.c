@@ -144,8 +144,8 @@ static void keep_before(TbBench *self)
     self->before = tb_result_hold(pattern->result);
 }
 
-/* What is sawn away at the board's edge belongs to no opening: the outline goes around it, the
- * piece stays one, and nothing is found. Whoever slipped there must hear of it. */
+/* What is sawn away at the board's edge leaves the piece one, and Check only advises to mend it:
+ * whoever slipped there must hear of it at once. */
 static bool saws_rim(TbBench *self)
 {
     double width_mm, height_mm;
