@@ -37,7 +37,7 @@ typedef enum {
     TB_MEND_TOO_MUCH, /* it would change too much of the picture */
     TB_MEND_STAYS,    /* the finding would stay */
     TB_MEND_NO_GAIN,  /* as many findings as before, at another place or of another kind */
-    TB_MEND_BRINGS,   /* another place would have to be mended then */
+    TB_MEND_BRINGS,   /* it would go, and another place would have to be mended then */
     TB_N_HINDRANCES
 } tb_hindrance;
 

@@ -94,7 +94,7 @@ static effect compare(
     e.advised = safe && !gone;
     e.clean = gone && e.n_new == 0 && !brings;
     if (!gone && !safe)
-        e.hindrance = brings ? TB_MEND_BRINGS : TB_MEND_STAYS;
+        e.hindrance = TB_MEND_STAYS;
     else if (brings)
         e.hindrance = TB_MEND_BRINGS;
     else if (!must && is.all >= was.all)
@@ -458,7 +458,8 @@ tb_status tb__trial_end(tb_proposal *out, tb__trial *t, tb_error *err)
     out->advised = t->of_best.advised;
     out->changed_mm2 = t->of_best.changed_mm2;
     out->then = t->of_best.load;
-    if (out->hindrance == TB_MEND_WORKS) {
+    bool takes_away = out->hindrance == TB_MEND_WORKS || out->hindrance == TB_MEND_BRINGS;
+    if (takes_away && t->best.n_points > 0) {
         tb_stroke_clear(&out->stroke);
         status = tb_stroke_copy(&out->stroke, &t->best, err);
     }

@@ -60,14 +60,28 @@ static tb_status all_but_piece(tb_mask **out, const tb_labels *labels, int32_t p
     return TB_OK;
 }
 
-static spot nearest_other(const tb_labels *labels, int32_t piece, const int32_t *distance2)
+/* The largest at the board's edge; -1: none is. */
+static int32_t mainland_of(const tb_labels *labels)
+{
+    int32_t best = -1;
+    for (int32_t i = 0; i < labels->n_pieces; i++)
+        if (labels->pieces[i].at_edge &&
+                (best < 0 || labels->pieces[i].area_px > labels->pieces[best].area_px))
+            best = i;
+    return best;
+}
+
+/* only: of that piece; -1: of any. */
+static spot nearest_other(
+        const tb_labels *labels, int32_t piece, int32_t only, const int32_t *distance2)
 {
     spot best = {-1, -1};
     int32_t least = INT32_MAX;
     for (size_t i = 0; i < labels->n_runs; i++) {
         const tb_run *run = &labels->runs[i];
         const int32_t *row = distance2 + (size_t)run->y_px * (size_t)labels->width_px;
-        for (int32_t x = run->x_px; run->piece != piece && x < run->end_px; x++)
+        bool meant = only < 0 ? run->piece != piece : run->piece == only;
+        for (int32_t x = run->x_px; meant && x < run->end_px; x++)
             if (row[x] < least) {
                 least = row[x];
                 best = (spot){x, run->y_px};
@@ -95,7 +109,7 @@ static spot nearest_own(const tb_labels *labels, int32_t piece, spot to)
 }
 
 /* From bank to bank; nothing where there is no other wood. */
-static tb_status add_way(tb_stroke *out, const trying *t, tb_error *err)
+static tb_status add_way(tb_stroke *out, const trying *t, bool to_mainland, tb_error *err)
 {
     const tb_mask *mask = t->mender->pattern;
     double s = mask->px_per_mm;
@@ -113,7 +127,7 @@ static tb_status add_way(tb_stroke *out, const trying *t, tb_error *err)
     if (!status)
         status = tb_distance_full(&distance2, board, false, NULL, err);
     if (!status)
-        other = nearest_other(labels, piece, distance2);
+        other = nearest_other(labels, piece, to_mainland ? mainland_of(labels) : -1, distance2);
     if (other.x_px < 0)
         goto out;
     own = nearest_own(labels, piece, other);
@@ -128,13 +142,27 @@ out:
     return status;
 }
 
-/* One stroke that begins at the place, for pieces; or a bridge. */
+/* To what is nearest; where that is an island too, to the mainland. */
+static tb_status try_ties(const trying *t, tb_error *err)
+{
+    tb_status status = TB_OK;
+    for (int to_mainland = 0; to_mainland < 2 && !status; to_mainland++) {
+        tb_stroke stroke = TB_STROKE_INIT(t->kind);
+        status = add_way(&stroke, t, to_mainland, err);
+        if (!status)
+            status = tb__trial_take(t->trial, &stroke, err);
+        tb_stroke_clear(&stroke);
+        if (tb__trial_done(t->trial) || !tb__trial_stays(t->trial))
+            break;
+    }
+    return status;
+}
+
+/* One point tells the piece. */
 static tb_status try_piece(const trying *t, tb_error *err)
 {
     tb_stroke stroke = TB_STROKE_INIT(t->kind);
-    tb_status status = t->kind == TB_STROKE_BRIDGE ? add_way(&stroke, t, err)
-                                                   : tb_stroke_add(&stroke, t->finding->x_mm,
-                                                             t->finding->y_mm, t->wide_mm, err);
+    tb_status status = tb_stroke_add(&stroke, t->finding->x_mm, t->finding->y_mm, t->wide_mm, err);
     if (!status)
         status = tb__trial_take(t->trial, &stroke, err);
     tb_stroke_clear(&stroke);
@@ -366,7 +394,9 @@ static tb_status try_kind(const trying *t, tb_error *err)
     case TB_FINDING_THIN_FRAME:
         return try_frame(t, err);
     default:
-        return t->kind == TB_STROKE_SAW ? try_dabs(t, err) : try_piece(t, err);
+        return t->kind == TB_STROKE_SAW      ? try_dabs(t, err)
+               : t->kind == TB_STROKE_BRIDGE ? try_ties(t, err)
+                                             : try_piece(t, err);
     }
 }
 

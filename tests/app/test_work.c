@@ -493,6 +493,10 @@ static void test_work__never_holds_up_the_main_loop(fixture *f, gconstpointer un
     s.width_mm = 160;
     tb_work_set(f->work, &s);
     wait_until_settled(f->work);
+    make_island(f);
+    g_autoptr(TbMends) mends = tb_mends_new(f->work);
+    g_assert_cmpint(mended_all(mends, false).n_drawn, >, 0);
+    wait_until_settled(f->work);
     g_source_remove(timer);
     g_test_message("longest turn of the main loop: %.1f ms of work", beat[1]);
     g_assert_cmpfloat(beat[1], <, 100);

@@ -34,6 +34,8 @@ struct _TbMends {
     tb_mending account;
 };
 
+enum { LARGE_PX = 16000000 };
+
 G_DEFINE_FINAL_TYPE(TbMends, tb_mends, G_TYPE_OBJECT)
 
 enum { TRIED, MENDED, N_SIGNALS };
@@ -77,6 +79,8 @@ static void run_trial(GTask *task, gpointer source, gpointer payload, GCancellab
     (void)source;
     (void)cancellable;
     tb_mends_of(mends, finding->kind);
+    if (!self->mender)
+        self->mender = tb_mender_new();
     t->status = self->mender ? see(self, t->result, &job) : TB_ENOMEM;
     if (!t->status)
         t->status = tb_mender_try(
@@ -107,10 +111,25 @@ static void tried_cb(GObject *source, GAsyncResult *result, gpointer payload)
     start_next(self);
 }
 
+/* What the mender keeps of a large board is given back when nothing is to be tried. */
+static void rest(TbMends *self)
+{
+    if (!self->seen || tb_mask_area_px(self->seen->pattern) < LARGE_PX)
+        return;
+    g_clear_pointer(&self->mender, tb_mender_free);
+    g_clear_pointer(&self->seen, tb_result_release);
+}
+
+/* Of a pattern that is another by now, or about to be, only mending all goes on. */
 static void start_next(TbMends *self)
 {
-    if (self->running || atomic_load(&self->stop) || g_queue_is_empty(&self->queue))
+    if (self->running || atomic_load(&self->stop))
         return;
+    bool fresh = self->result && self->result == tb_work_inspected(self->work);
+    if (g_queue_is_empty(&self->queue) || !fresh || !(self->all || tb_work_settled(self->work))) {
+        rest(self);
+        return;
+    }
     trial *t = g_new0(trial, 1);
     *t = (trial){.mends = self,
             .result = tb_result_hold(self->result),
@@ -213,6 +232,17 @@ static gboolean draw_cb(gpointer payload)
     return G_SOURCE_REMOVE;
 }
 
+/* An island is tied although that weakens another place: that is mended in its turn. It is only
+ * taken out when it gives way. */
+static bool may_draw(TbMends *self, size_t finding, tb_mend mend, const tb_proposal *p)
+{
+    bool island = self->result->inspection->findings[finding].kind == TB_FINDING_ISLAND;
+    if (island && mend == TB_MEND_TRIM && !self->gives_way)
+        return false;
+    return p->hindrance == TB_MEND_WORKS ||
+           (island && mend == TB_MEND_TIE && p->hindrance == TB_MEND_BRINGS);
+}
+
 /* True once the finding's mends are known as far as need be; the good one is chosen. */
 static bool choose(TbMends *self, size_t finding)
 {
@@ -224,7 +254,7 @@ static bool choose(TbMends *self, size_t finding)
         tb_stroke stroke = {0};
         if (!p)
             return false;
-        if (p->hindrance != TB_MEND_WORKS || tb_stroke_copy(&stroke, &p->stroke, NULL))
+        if (!may_draw(self, finding, mends[k], p) || tb_stroke_copy(&stroke, &p->stroke, NULL))
             continue;
         g_array_append_val(self->strokes, stroke);
         g_array_append_val(self->kinds, mends[k]);
@@ -240,6 +270,7 @@ static void go_on(TbMends *self)
     if (!self->all || self->drawing)
         return;
     if (self->result != tb_work_inspected(self->work)) {
+        self->account.n_left = 0; /* nobody knows of the new one */
         end_all(self);
         return;
     }
@@ -325,7 +356,6 @@ static void tb_mends_class_init(TbMendsClass *klass)
 
 static void tb_mends_init(TbMends *self)
 {
-    self->mender = tb_mender_new();
     self->strokes = g_array_new(FALSE, FALSE, sizeof(tb_stroke));
     self->kinds = g_array_new(FALSE, FALSE, sizeof(tb_mend));
     g_array_set_clear_func(self->strokes, stroke_clear);

@@ -36,7 +36,8 @@ const tb_proposal *tb_mends_ask(TbMends *self, tb_result *inspected, size_t find
 bool tb_mends_draw(TbMends *self, tb_result *inspected, size_t finding, int n);
 
 /* Begins to mend whatever must be mended in the pattern at hand: of each finding the first mend
- * that is good, or, where it gives way, the last. Nothing is drawn before all were tried. */
+ * that is good, or, where it gives way, the last. An island is taken out only then. Nothing is
+ * drawn before all were tried. */
 void tb_mends_all(TbMends *self, bool gives_way);
 bool tb_mends_busy(TbMends *self);       /* with mending all */
 double tb_mends_progress(TbMends *self); /* of that, 0..1 */

@@ -389,12 +389,17 @@ static void mended_cb(TbCheckPane *self)
         self->done.n_by[i] += done->n_by[i];
     self->done.n_drawn += done->n_drawn;
     self->done.n_left = done->n_left;
+    bool gave_way = self->rounds_left <= ROUNDS_MOST - ROUNDS_FIRST;
     self->rounds_left = done->n_drawn > 0 ? self->rounds_left - 1 : 0;
     self->head = tb_work_state(tb_desk_work(self->desk))->head;
     g_autofree char *text = account_text(&self->done);
     gtk_label_set_text(self->account, text);
     show_account(self);
     show_rounds(self);
+    if (done->n_drawn == 0 && done->n_left > 0 && !gave_way) {
+        self->rounds_left = ROUNDS_MOST - ROUNDS_FIRST;
+        mend_round(self);
+    }
 }
 
 static void pattern_cb(TbCheckPane *self)
