@@ -1,6 +1,7 @@
 /* pattern/cells.h: what pattern and picture differ by, on a coarse grid.
  *
- * In     mask, tone (L*): of one size, either may be NULL; cut_line as in likeness.h; cell_px 1 … 255
+ * In     mask, tone (L*): of one size, either may be NULL; cut_line as in likeness.h;
+ *        cell_px 1 … 255
  * Out    means: [cells down][cells across], of 1 where the mask is wood, less what the tone wants
  *        to be wood; cells at the right and bottom edge may be smaller
  * Cost   one reading of both
