@@ -51,8 +51,8 @@ struct _TbWork {
     unsigned wanted, answered, shown;
     bool dragging;
     unsigned drag;   /* number of the last drag */
-    bool begun;   /* the project was made here and now */
-    bool refused; /* no pattern can be made of it as it is */
+    bool begun;      /* the project was made here and now */
+    bool refused;    /* no pattern can be made of it as it is */
     size_t n_undone; /* as last seen */
     guint settle;
 };

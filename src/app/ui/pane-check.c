@@ -26,7 +26,7 @@ struct _TbCheckPane {
     unsigned open;  /* bits of the kinds that are unfolded */
     TbMends *mends; /* of the work in hand; NULL without one */
     GtkWidget *mend_all, *undo;
-    GtkWidget *brush; /* its width, while one is in hand */
+    GtkWidget *brush;   /* its width, while one is in hand */
     GtkWidget *at_work; /* how far mending all is, and a button that stops it */
     GtkProgressBar *progress;
     guint watching;
