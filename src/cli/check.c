@@ -226,6 +226,8 @@ static void print_reading(const tb_picture_info *p)
         printf("; the margin around the board is left out");
     if (p->straightened)
         printf("; straightened by %s°", tb_num_of(-p->turn_rad * 57.29577951308232, 2).text);
+    if (p->squared)
+        printf("; set square, for it was taken at an angle");
     if (p->size_from_file)
         printf("; the size is the file's, at %s dots an inch",
                 tb_num_of(p->file.px_per_mm * 25.4, 0).text);

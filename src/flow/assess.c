@@ -74,6 +74,11 @@ static tb_status assess_picture(tb_assessment *a, const uint8_t *bytes, size_t n
     if (!status)
         status = tb_picture_read(&a->own_pattern, &a->picture, bytes, n_bytes, &options, job, err);
     note_time(a, "read", started);
+    if (!status && a->picture.at_angle)
+        status = tb_fail(err, TB_EINVAL,
+                "this picture was taken at an angle: give both --width and --height, so that it "
+                "can be "
+                "set square, or scan it");
     if (status)
         return status;
     a->pattern = a->own_pattern;

@@ -315,9 +315,9 @@ static int take_strip_cb(VipsRegion *region, VipsRect *area, void *payload)
     return 0;
 }
 
-/* Where rows of grey go, in the orientation they are stored in. */
+/* Where rows of grey go, in the orientation they are stored in. opaque: NULL without alpha. */
 typedef struct {
-    uint8_t *px;
+    uint8_t *px, *opaque;
     int width_px, bands;
     bool deep;
     const tb_job *job;
@@ -342,14 +342,37 @@ static void grey_row(uint8_t *out, const void *row, size_t width, int bands, boo
         }
 }
 
+/* The last band is alpha. */
+static void grey_alpha_row(
+        uint8_t *out, uint8_t *opaque, const void *row, size_t width, int bands, bool deep)
+{
+    const uint8_t *px = row;
+    const uint16_t *px16 = row;
+    for (size_t x = 0; x < width; x++) {
+        uint8_t value[4];
+        for (int i = 0; i < bands; i++) {
+            size_t at = x * (size_t)bands + (size_t)i;
+            value[i] = deep ? (uint8_t)(px16[at] >> 8) : px[at];
+        }
+        out[x] = value[0];
+        if (bands == 4)
+            tb__grey_of_rgb(out + x, value, 1);
+        opaque[x] = value[bands - 1];
+    }
+}
+
 static int take_grey_cb(VipsRegion *region, VipsRect *area, void *payload)
 {
     grey_sink *s = payload;
     for (int y = area->top; y < area->top + area->height; y++) {
         if (tb_job_stopped(s->job))
             return -1;
-        grey_row(s->px + (size_t)y * (size_t)s->width_px, VIPS_REGION_ADDR(region, area->left, y),
-                (size_t)s->width_px, s->bands, s->deep);
+        const void *row = VIPS_REGION_ADDR(region, area->left, y);
+        size_t width = (size_t)s->width_px, at = (size_t)y * width;
+        if (s->opaque)
+            grey_alpha_row(s->px + at, s->opaque + at, row, width, s->bands, s->deep);
+        else
+            grey_row(s->px + at, row, width, s->bands, s->deep);
     }
     return 0;
 }
@@ -370,29 +393,62 @@ static uint8_t *grey_upright(const uint8_t *stored, int width, int height, tb__t
     return upright;
 }
 
+/* Whether what is opaque is light where it ends: then what is clear has to be dark, to be seen. */
+static bool is_light_on_clear(const grey_sink *s, size_t height)
+{
+    enum { BESIDE = 3, SOLID = 250, CLEAR = 5, MIDDLE = 128 };
+    size_t width = (size_t)s->width_px, n = 0, n_light = 0;
+    for (size_t y = BESIDE; y + BESIDE < height; y++)
+        for (size_t at = y * width + BESIDE; at + BESIDE < (y + 1) * width; at++) {
+            const uint8_t *o = s->opaque + at, *above = o - BESIDE * width,
+                          *below = o + BESIDE * width;
+            if (*o < SOLID ||
+                    (o[-BESIDE] > CLEAR && o[BESIDE] > CLEAR && *above > CLEAR && *below > CLEAR))
+                continue;
+            n++;
+            n_light += s->px[at] >= MIDDLE;
+        }
+    return 2 * n_light > n;
+}
+
+static void lay_over(grey_sink *s, size_t area, int ground)
+{
+    for (size_t i = 0; i < area; i++)
+        s->px[i] = (uint8_t)((s->px[i] * s->opaque[i] + ground * (255 - s->opaque[i]) + 127) / 255);
+}
+
 /* Decodes all of an image, as stored. */
-static tb_status decode_grey(
-        uint8_t **out, VipsImage **image, kind k, const tb_job *job, tb_error *err)
+static tb_status decode_grey(uint8_t **out, bool *light_on_clear, VipsImage **image, kind k,
+        const tb_job *job, tb_error *err)
 {
     VipsInterpretation space = vips_image_guess_interpretation(*image);
     bool plain =
             (is_grey(space) || is_rgb(space)) &&
             ((*image)->BandFmt == VIPS_FORMAT_UCHAR || (*image)->BandFmt == VIPS_FORMAT_USHORT);
-    if (!(plain || to_srgb(image)) || !over_white(image) ||
-            ((*image)->Bands != 1 && (*image)->Bands != 3))
+    if (!plain && !to_srgb(image))
+        return fail_damaged(err, k);
+    bool deep = (*image)->BandFmt == VIPS_FORMAT_USHORT, clear = vips_image_hasalpha(*image);
+    int bands = (*image)->Bands, colours = bands - clear;
+    if (colours != 1 && colours != 3)
         return fail_damaged(err, k);
     size_t area = (size_t)(*image)->Xsize * (size_t)(*image)->Ysize;
-    bool deep = (*image)->BandFmt == VIPS_FORMAT_USHORT;
-    grey_sink s = {tb_malloc(area, 1), (*image)->Xsize, (*image)->Bands, deep, job};
-    if (!s.px)
-        return tb_fail_memory(err);
-    if (vips_sink_disc(*image, take_grey_cb, &s) != 0) {
-        tb_free(s.px);
+    grey_sink s = {tb_malloc(area, 1), clear ? tb_malloc(area, 1) : NULL, (*image)->Xsize, bands,
+            deep, job};
+    tb_status status = s.px && (s.opaque || !clear) ? TB_OK : tb_fail_memory(err);
+    if (!status && vips_sink_disc(*image, take_grey_cb, &s) != 0) {
         vips_error_clear();
-        return tb_job_stopped(job) ? tb_fail_cancelled(err) : fail_damaged(err, k);
+        status = tb_job_stopped(job) ? tb_fail_cancelled(err) : fail_damaged(err, k);
     }
-    *out = s.px;
-    return TB_OK;
+    if (!status && clear) {
+        *light_on_clear = is_light_on_clear(&s, (size_t)(*image)->Ysize);
+        lay_over(&s, area, *light_on_clear ? 0 : 255);
+    }
+    tb_free(s.opaque);
+    if (status)
+        tb_free(s.px);
+    else
+        *out = s.px;
+    return status;
 }
 
 static tb_status plain_png_grey(uint8_t **grey, tb_photo_info *info, const tb__png *png,
@@ -401,7 +457,7 @@ static tb_status plain_png_grey(uint8_t **grey, tb_photo_info *info, const tb__p
     tb_status status = check_size(png->width_px, png->height_px, err);
     if (status)
         return status;
-    *info = (tb_photo_info){(int)png->width_px, (int)png->height_px, png->px_per_mm, "png"};
+    *info = (tb_photo_info){(int)png->width_px, (int)png->height_px, png->px_per_mm, "png", false};
     uint8_t *px = tb_malloc((size_t)png->width_px * png->height_px, 1);
     status = px ? tb__png_grey(px, png, bytes, n_bytes, job, err) : tb_fail_memory(err);
     if (status)
@@ -427,7 +483,7 @@ tb_status tb_photo_grey(uint8_t **grey, tb_photo_info *info, const uint8_t *byte
         return status;
     tb__turn turn = tb__turn_of(vips_image_get_orientation(image));
     int width = image->Xsize, height = image->Ysize;
-    status = decode_grey(grey, &image, k, job, err);
+    status = decode_grey(grey, &info->light_on_clear, &image, k, job, err);
     if (!status && (turn.swap || turn.flip_x || turn.flip_y)) {
         uint8_t *stored = *grey;
         *grey = grey_upright(stored, width, height, turn);

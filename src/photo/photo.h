@@ -24,6 +24,7 @@ typedef struct {
     int width_px, height_px; /* upright, that is after the EXIF turn */
     double px_per_mm;        /* density written in the file; 0 when there is none, or two */
     char format[8];          /* "jpeg", "png", "tiff", "webp", "heic" */
+    bool light_on_clear;     /* told by tb_photo_grey() alone */
 } tb_photo_info;
 
 typedef struct {
@@ -47,7 +48,8 @@ TB_NODISCARD tb_status tb_photo_look(
         tb_photo_info *info, const uint8_t *bytes, size_t n_bytes, tb_error *err);
 
 /* The whole picture, upright, as 8-bit grey [height_px][width_px] (tb_free()), weighed from R'G'B'
- * as it stands: enough to tell two tones apart, and the fastest way in. */
+ * as it stands: enough to tell two tones apart, and the fastest way in. What is clear is black here
+ * where the opaque beside it is light, else white: so it is told apart. */
 TB_NODISCARD tb_status tb_photo_grey(uint8_t **grey, tb_photo_info *info, const uint8_t *bytes,
         size_t n_bytes, const tb_job *job, tb_error *err);
 

@@ -9,6 +9,9 @@
 
 /* Finer than this no line needs to be placed between pixels; coarser than LEAST it can't be. */
 static const double FINE_PX_PER_MM = 8, LEAST_PX_PER_MM = 2, SOFT_LEAST = 0.003;
+/* By how much sides that should be square to each other are not, in radians: so much that it
+ * counts, and so much that nothing else than the view explains it. */
+static const double OFF_SQUARE = 0.003, OFF_CLEARLY = 0.012;
 enum { LEAST_BOARD_PX = 32, BOARD_MAX_MM = 3000 };
 
 /* The tone along most of the picture's edge. */
@@ -57,6 +60,37 @@ static tb_status straighten(tb__grey *grey, double *turn_rad, bool *turned, cons
     tb_free(grey->px);
     *grey = straight;
     return tb_job_stopped(job) ? tb_fail_cancelled(err) : TB_OK;
+}
+
+/* Whether the paper's grain shows, as in a scan or a photograph: a drawing's has one tone. */
+static bool is_grainy(const tb__grey *grey, const tb__tones *tones)
+{
+    enum { LOOK = 61 };
+    size_t n = 0, n_same = 0, area = (size_t)grey->width_px * (size_t)grey->height_px;
+    for (size_t i = 0; i < area; i += LOOK) {
+        n += grey->px[i] >= tones->level;
+        n_same += grey->px[i] == tones->light;
+    }
+    return 2 * n_same < n;
+}
+
+/* A picture taken at an angle is set square, if both of the board's sides are known. */
+static tb_status set_square(tb_picture_info *info, tb__grey *grey, const tb__tones *tones,
+        const tb_picture_options *options, const tb_job *job, tb_error *err)
+{
+    bool known = options->width_mm > 0 && options->height_mm > 0;
+    uint8_t ground = edge_tone(grey, tones);
+    tb__angle angle;
+    if (!known && !is_grainy(grey, tones))
+        return TB_OK;
+    tb_status status = tb__angle_find(&angle, grey, tones, ground == tones->dark, job, err);
+    if (status || angle.off_rad < (known ? OFF_SQUARE : OFF_CLEARLY))
+        return status;
+    info->at_angle = !known;
+    if (known)
+        status = tb__angle_square(&info->squared, grey, &angle, options->width_mm,
+                options->height_mm, ground, job, err);
+    return status;
 }
 
 typedef struct {
@@ -206,41 +240,51 @@ static tb_status check_thickness(const tb_mask *mask, tb_error *err)
 tb_status tb_picture_read(tb_mask **out, tb_picture_info *info, const uint8_t *bytes,
         size_t n_bytes, const tb_picture_options *options, const tb_job *job, tb_error *err)
 {
-    tb_photo_info file;
+    tb_picture_info seen = {0};
     tb__grey grey = {0};
     tb__tones tones;
     tb__board board;
     tb__box sheet;
-    double turn_rad = 0, px_per_mm;
-    bool from_file, turned;
+    double px_per_mm;
     *out = NULL;
-    tb_status status = tb_photo_grey(&grey.px, &file, bytes, n_bytes, job, err);
-    grey.width_px = file.width_px;
-    grey.height_px = file.height_px;
+    tb_status status = tb_photo_grey(&grey.px, &seen.file, bytes, n_bytes, job, err);
+    tb_wood_tone wood = options->wood;
+    if (!status && wood == TB_WOOD_FOUND && seen.file.light_on_clear)
+        wood = TB_WOOD_LIGHT;
+    grey.width_px = seen.file.width_px;
+    grey.height_px = seen.file.height_px;
     if (!status)
         status = tb__bed_lift(&grey, &sheet, job, err);
     if (!status)
         status = find_tones(&tones, &grey, job, err);
     if (!status)
-        status = straighten(&grey, &turn_rad, &turned, &tones, job, err);
+        status = set_square(&seen, &grey, &tones, options, job, err);
     if (!status)
-        status = find_board(&board, &grey, &tones, options->wood, job, err);
+        status = straighten(&grey, &seen.turn_rad, &seen.straightened, &tones, job, err);
+    if (!status)
+        status = find_board(&board, &grey, &tones, wood, job, err);
     /* A drawn outline shows where the board lies; after that it hides where the wood ends. */
     if (!status)
         status = tb__ink_lift(&grey, &tones, job, err);
     if (!status)
-        status = find_scale(&px_per_mm, &from_file, board.box, options, file.px_per_mm, err);
+        status = find_scale(
+                &px_per_mm, &seen.size_from_file, board.box, options, seen.file.px_per_mm, err);
     if (!status)
         status = make_mask(out, &grey, &tones, &board, px_per_mm, job, err);
     if (!status && (status = check_thickness(*out, err))) {
         tb_mask_free(*out);
         *out = NULL;
     }
-    if (!status && info)
-        *info = (tb_picture_info){file, board.wood_is_dark ? TB_WOOD_DARK : TB_WOOD_LIGHT,
-                tones.dark, tones.light, turn_rad, turned, board.box.left + sheet.left,
-                board.box.top + sheet.top, board.box.right + sheet.left,
-                board.box.bottom + sheet.top, from_file};
+    if (!status && info) {
+        *info = seen;
+        info->wood = board.wood_is_dark ? TB_WOOD_DARK : TB_WOOD_LIGHT;
+        info->dark = tones.dark;
+        info->light = tones.light;
+        info->left_px = board.box.left + sheet.left;
+        info->top_px = board.box.top + sheet.top;
+        info->right_px = board.box.right + sheet.left;
+        info->bottom_px = board.box.bottom + sheet.top;
+    }
     tb_free(grey.px);
     return status;
 }

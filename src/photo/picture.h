@@ -9,12 +9,14 @@
  *           of the other tone standing on it is wood, and the ground outside it is paper;
  *        2. a thin line drawn around everything is no frame: what lies inside is looked at alone;
  *        3. else whichever tone is more nearly one piece, in doubt the ground.
- *        options.wood overrules all three.
+ *        options.wood overrules all three. What is light and opaque on a clear ground is wood.
  * Marks  on a pale print, outlines, crosses and numbers darker than both tones are looked through
  * Beside dark around the sheet of paper, at some sides or all, with straight ends and joined to no
  *        wood, is a scanner's bed or a table, and left out. All round, it could be a frame with a
  *        loose piece in it; it is none where that piece is a board: convex, with light in it
  * Skew   up to 3 degrees, told by straight lines, level and upright, of a third of a side at least
+ * Angle  a photograph taken at an angle, up to 15 degrees, is set square if both width_mm and
+ *        height_mm are given and the four sides of the board or its sheet can be seen
  * Size   of the board: width_mm or height_mm where given, else the density written in the file.
  *        A TIFF with other densities across and down, as a fax has, is made square first.
  *        Pictures coarser than 8 px/mm with soft edges are refined, so that a line keeps its place
@@ -45,6 +47,8 @@ typedef struct {
     uint8_t dark, light;                      /* the two tones */
     double turn_rad;                          /* by which it stood askew, clockwise */
     bool straightened;                        /* it was turned back, as that made a pixel or more */
+    bool squared;                             /* it was taken at an angle, and set square */
+    bool at_angle;                            /* it was, but one side's length is not known */
     int left_px, top_px, right_px, bottom_px; /* the board in the straightened picture */
     bool size_from_file;
 } tb_picture_info;

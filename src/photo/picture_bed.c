@@ -20,9 +20,8 @@
 #include <math.h>
 #include <string.h>
 
-/* A cell is a 360th of the shorter side. Paint reaches REACH cells into the sheet, over the blur.
- */
-enum { CELLS = 360, REACH = 2, LEAST_APART = 60, INK_APART = 24, LOOK = 61 };
+/* Paint reaches REACH cells into the sheet, over the blur. */
+enum { REACH = 2, LEAST_APART = 60, INK_APART = 24, LOOK = 61 };
 
 /* Of a side, that the dark covers; of each, where it goes all round. Of the dark, that lies inside
  * the sheet's hull. Of the hull's length, that is neither level nor upright. Of the sheet, that is
@@ -39,7 +38,7 @@ typedef struct {
     uint8_t *darkest; /* of each cell's pixels */
     tb_mask *beside;  /* the dark that reaches the edge */
     tb_mask *drawn;   /* what the sheet's paper encloses */
-} cells;
+} sheet_cells;
 
 /* The tone that a share of the values lies below. */
 static int quantile(const uint32_t histogram[256], double share)
@@ -80,30 +79,6 @@ static int lightest(const tb__grey *grey)
     for (size_t i = 0; i < n; i += LOOK)
         histogram[grey->px[i]]++;
     return quantile(histogram, 0.9);
-}
-
-static void darken(uint8_t *restrict least, const uint8_t *restrict row, size_t n)
-{
-    for (size_t x = 0; x < n; x++)
-        least[x] = row[x] < least[x] ? row[x] : least[x];
-}
-
-/* Fills in the darkest pixel of every cell. row: room for a row of the picture. */
-static void pool(cells *c, uint8_t *row)
-{
-    int width = c->grey->width_px, n = c->beside->width_px;
-    for (int y = 0; y < c->beside->height_px; y++) {
-        uint8_t *cell = c->darkest + (size_t)y * (size_t)n;
-        int first = y * c->size_px, end = first + c->size_px;
-        end = end < c->grey->height_px ? end : c->grey->height_px;
-        memset(row, 255, (size_t)width);
-        memset(cell, 255, (size_t)n);
-        for (int k = first; k < end; k++)
-            darken(row, c->grey->px + (size_t)k * (size_t)width, (size_t)width);
-        for (int x = 0, i = 0; x < n; x++)
-            for (int k = 0; k < c->size_px && i < width; k++, i++)
-                cell[x] = row[i] < cell[x] ? row[i] : cell[x];
-    }
 }
 
 /* A set of cells, filled between the first and the last in each row. */
@@ -227,24 +202,9 @@ static void take(tb_mask *mask, const tb_labels *labels, int32_t piece)
     }
 }
 
-/* The piece with the largest box; -1 where there is none. */
-static int32_t widest(const tb_labels *labels)
-{
-    double most = 0;
-    int32_t best = -1;
-    for (int32_t i = 0; i < labels->n_pieces; i++) {
-        const tb_piece *p = &labels->pieces[i];
-        double box = (double)(p->right_px - p->left_px) * (p->bottom_px - p->top_px);
-        if (box > most) {
-            most = box;
-            best = i;
-        }
-    }
-    return best;
-}
-
 /* The dark that reaches the edge, followed inwards, and all that is not the sheet. room: a mask. */
-static tb_status find_beside(cells *c, tb_mask *room, int level, const tb_job *job, tb_error *err)
+static tb_status find_beside(
+        sheet_cells *c, tb_mask *room, int level, const tb_job *job, tb_error *err)
 {
     tb_labels *labels;
     size_t n = tb_mask_area_px(room);
@@ -259,7 +219,7 @@ static tb_status find_beside(cells *c, tb_mask *room, int level, const tb_job *j
     if (status)
         return status;
     memset(room->px, 0, n);
-    take(room, labels, widest(labels));
+    take(room, labels, tb__widest(labels));
     for (size_t i = 0; i < n; i++)
         c->beside->px[i] = !room->px[i];
     tb_labels_free(labels);
@@ -267,7 +227,7 @@ static tb_status find_beside(cells *c, tb_mask *room, int level, const tb_job *j
 }
 
 /* Between the paper and what is on it; 0 where nothing is. */
-static int ink_level(const cells *c)
+static int ink_level(const sheet_cells *c)
 {
     uint32_t histogram[256] = {0};
     const tb__grey *grey = c->grey;
@@ -282,7 +242,7 @@ static int ink_level(const cells *c)
 }
 
 /* What the sheet's paper, its widest light piece, leaves of it. room: a mask. */
-static tb_status find_drawn(cells *c, tb_mask *room, const tb_job *job, tb_error *err)
+static tb_status find_drawn(sheet_cells *c, tb_mask *room, const tb_job *job, tb_error *err)
 {
     tb_labels *labels;
     int level = ink_level(c);
@@ -293,7 +253,7 @@ static tb_status find_drawn(cells *c, tb_mask *room, const tb_job *job, tb_error
     if (status)
         return status;
     memset(room->px, 0, n);
-    take(room, labels, widest(labels));
+    take(room, labels, tb__widest(labels));
     for (size_t i = 0; i < n; i++)
         c->drawn->px[i] = !c->beside->px[i] && !room->px[i];
     tb_labels_free(labels);
@@ -301,7 +261,7 @@ static tb_status find_drawn(cells *c, tb_mask *room, const tb_job *job, tb_error
 }
 
 /* Whether the widest thing on the sheet has a convex outline, and light in it. room: a mask. */
-static tb_status is_board(bool *board, const cells *c, tb_mask *room, double n_sheet,
+static tb_status is_board(bool *board, const sheet_cells *c, tb_mask *room, double n_sheet,
         const tb_job *job, tb_error *err)
 {
     tb_labels *labels;
@@ -312,7 +272,7 @@ static tb_status is_board(bool *board, const cells *c, tb_mask *room, double n_s
     if (status)
         return status;
     memset(room->px, 0, n);
-    take(room, labels, widest(labels));
+    take(room, labels, tb__widest(labels));
     tb_labels_free(labels);
     for (size_t i = 0; i < n; i++)
         n_dark += room->px[i] && c->darkest[i] < level;
@@ -324,7 +284,7 @@ static tb_status is_board(bool *board, const cells *c, tb_mask *room, double n_s
 
 /* Whether there is a sheet with something on it, beside which it is dark; and its box in cells. */
 static tb_status find_sheet(
-        bool *found, tb__box *box, cells *c, int level, const tb_job *job, tb_error *err)
+        bool *found, tb__box *box, sheet_cells *c, int level, const tb_job *job, tb_error *err)
 {
     shape s;
     tb_mask *room;
@@ -372,7 +332,7 @@ static void paint_cell(tb__grey *grey, int size, int to, int from, int across)
 }
 
 /* Paints over what lies beside the sheet, cell by cell outwards from its paper. */
-static tb_status paint(cells *c, tb__grey *grey, const tb_job *job, tb_error *err)
+static tb_status paint(sheet_cells *c, tb__grey *grey, const tb_job *job, tb_error *err)
 {
     tb_mask *over;
     int width = c->beside->width_px, height = c->beside->height_px;
@@ -421,7 +381,7 @@ static void crop(tb__grey *grey, tb__box box)
 
 /* grey is wide enough for cells. */
 static tb_status lift(
-        tb__grey *grey, tb__box *sheet, cells *c, int level, const tb_job *job, tb_error *err)
+        tb__grey *grey, tb__box *sheet, sheet_cells *c, int level, const tb_job *job, tb_error *err)
 {
     bool found;
     tb__box box;
@@ -441,26 +401,23 @@ static tb_status lift(
 
 tb_status tb__bed_lift(tb__grey *grey, tb__box *sheet, const tb_job *job, tb_error *err)
 {
-    int w = grey->width_px, h = grey->height_px, shorter = w < h ? w : h;
     int dark = darkest_side(grey), light = lightest(grey);
-    cells c = {.grey = grey, .size_px = shorter < 2 * CELLS ? 1 : shorter / CELLS};
-    *sheet = (tb__box){0, 0, w, h};
+    sheet_cells c = {.grey = grey};
+    tb__cells all;
+    *sheet = (tb__box){0, 0, grey->width_px, grey->height_px};
     if (light - dark < LEAST_APART)
         return TB_OK;
-    int across = (w + c.size_px - 1) / c.size_px, down = (h + c.size_px - 1) / c.size_px;
-    uint8_t *row = tb_malloc((size_t)w, 1);
-    c.darkest = tb_malloc((size_t)across * (size_t)down, 1);
-    tb_status status = row && c.darkest ? TB_OK : tb_fail_memory(err);
+    tb_status status = tb__cells_new(&all, grey, false, err);
+    if (status)
+        return status;
+    c.darkest = all.tone;
+    c.size_px = all.size_px;
+    status = tb_mask_new(&c.beside, all.width, all.height, 1, err);
     if (!status)
-        status = tb_mask_new(&c.beside, across, down, 1, err);
+        status = tb_mask_new(&c.drawn, all.width, all.height, 1, err);
     if (!status)
-        status = tb_mask_new(&c.drawn, across, down, 1, err);
-    if (!status) {
-        pool(&c, row);
         status = lift(grey, sheet, &c, (dark + light + 1) / 2, job, err);
-    }
-    tb_free(row);
-    tb_free(c.darkest);
+    tb_free(all.tone);
     tb_mask_free(c.beside);
     tb_mask_free(c.drawn);
     return status;

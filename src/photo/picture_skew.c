@@ -215,7 +215,7 @@ typedef struct {
     const tb_job *job;
 } sampling;
 
-static uint8_t sample(const tb__grey *from, double x, double y, uint8_t beyond)
+uint8_t tb__grey_at(const tb__grey *from, double x, double y, uint8_t beyond)
 {
     enum { ONE = 256 };
     double most_x = from->width_px - 1, most_y = from->height_px - 1;
@@ -241,7 +241,7 @@ static void sample_rows(void *payload, size_t first, size_t end)
         uint8_t *row = s->to->px + y * (size_t)s->to->width_px;
         double from_x = s->view->x - d * (double)y, from_y = s->view->y + c * (double)y;
         for (int x = 0; x < s->to->width_px; x++)
-            row[x] = sample(s->from, from_x + c * x, from_y + d * x, s->view->beyond);
+            row[x] = tb__grey_at(s->from, from_x + c * x, from_y + d * x, s->view->beyond);
     }
 }
 
