@@ -224,6 +224,8 @@ static void print_reading(const tb_picture_info *p)
             dark ? "light" : "dark");
     if (cut)
         printf("; the margin around the board is left out");
+    if (p->edge_undrawn)
+        printf("; no outline is drawn, so the picture's edge is taken for the board's");
     if (p->straightened)
         printf("; straightened by %s°", tb_num_of(-p->turn_rad * 57.29577951308232, 2).text);
     if (p->squared)

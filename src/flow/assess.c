@@ -79,6 +79,9 @@ static tb_status assess_picture(tb_assessment *a, const uint8_t *bytes, size_t n
                 "this picture was taken at an angle: give both --width and --height, so that it "
                 "can be "
                 "set square, or scan it");
+    else if (!status && a->picture.wood_in_doubt)
+        status = tb_fail(err, TB_EINVAL,
+                "dark or light may be the wood here: say which, as --wood dark or --wood light");
     if (status)
         return status;
     a->pattern = a->own_pattern;

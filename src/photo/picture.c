@@ -278,6 +278,8 @@ tb_status tb_picture_read(tb_mask **out, tb_picture_info *info, const uint8_t *b
     if (!status && info) {
         *info = seen;
         info->wood = board.wood_is_dark ? TB_WOOD_DARK : TB_WOOD_LIGHT;
+        info->wood_in_doubt = board.in_doubt;
+        info->edge_undrawn = board.undrawn;
         info->dark = tones.dark;
         info->light = tones.light;
         info->left_px = board.box.left + sheet.left;

@@ -8,7 +8,8 @@
  *        1. the tone of the outermost pixels is the ground; an unbroken, even, straight-sided frame
  *           of the other tone standing on it is wood, and the ground outside it is paper;
  *        2. a thin line drawn around everything is no frame: what lies inside is looked at alone;
- *        3. else whichever tone is more nearly one piece, in doubt the ground.
+ *        3. else whichever tone is more nearly one piece, in doubt the ground. There is doubt where
+ *           both are one piece, as a large shape on paper is, or both are several.
  *        options.wood overrules all three. What is light and opaque on a clear ground is wood.
  * Marks  on a pale print, outlines, crosses and numbers darker than both tones are looked through
  * Beside dark around the sheet of paper, at some sides or all, with straight ends and joined to no
@@ -21,8 +22,9 @@
  *        A TIFF with other densities across and down, as a fax has, is made square first.
  *        Pictures coarser than 8 px/mm with soft edges are refined, so that a line keeps its place
  *        between pixels.
- * Errors TB_EREAD: unreadable, lines only, or not two-tone (the text points to "make"); TB_EINVAL:
- *        size unknown or making no sense; TB_ENOMEM; TB_ECANCELLED. *out is NULL then
+ * Errors TB_EREAD: unreadable, lines only, two patterns, or not two-tone (the text points to
+ *        "make"); TB_EINVAL: size unknown or making no sense; TB_ENOMEM; TB_ECANCELLED. *out is
+ *        NULL then
  * Cost   two bytes a pixel
  */
 #ifndef TB_PHOTO_PICTURE_H
@@ -43,12 +45,14 @@ typedef struct {
 
 typedef struct {
     tb_photo_info file;
-    tb_wood_tone wood;                        /* dark or light, as used */
-    uint8_t dark, light;                      /* the two tones */
-    double turn_rad;                          /* by which it stood askew, clockwise */
-    bool straightened;                        /* it was turned back, as that made a pixel or more */
-    bool squared;                             /* it was taken at an angle, and set square */
-    bool at_angle;                            /* it was, but one side's length is not known */
+    tb_wood_tone wood;   /* dark or light, as used */
+    bool wood_in_doubt;  /* found, but the other tone may be meant */
+    bool edge_undrawn;   /* light wood, and the picture's edge is the board's */
+    uint8_t dark, light; /* the two tones */
+    double turn_rad;     /* by which it stood askew, clockwise */
+    bool straightened;   /* it was turned back, as that made a pixel or more */
+    bool squared;        /* it was taken at an angle, and set square */
+    bool at_angle;       /* it was, but one side's length is not known */
     int left_px, top_px, right_px, bottom_px; /* the board in the straightened picture */
     bool size_from_file;
 } tb_picture_info;

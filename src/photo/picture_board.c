@@ -6,6 +6,7 @@
 #include "base/alloc.h"
 #include "image/label.h"
 
+#include <math.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -15,6 +16,10 @@
  * box holds no picture: it is an opening. */
 static const double FRAME_COVER = 0.98, FRAME_EVEN = 0.08, LEAST_AREA = 0.2, LINE_SHARE = 0.006,
                     SOLID = 0.99;
+/* Of the widest board, that another has; of the picture, that both have. Of the largest piece, that
+ * one of no account has. Of several, that the largest has. Of the picture, that a shape has. */
+static const double OTHER_LEAST = 0.25, BOTH_LEAST = 0.3, SMALL = 0.005, MOST = 0.6,
+                    SHAPE_LEAST = 0.2;
 enum { N_PLACES = 200, LEAST_TOLERANCE_PX = 3 };
 
 typedef struct {
@@ -26,12 +31,24 @@ typedef struct {
  * be another: a drawn line. */
 typedef struct {
     double share;
-    piece largest, widest;
+    piece largest, widest, beside; /* beside: the next widest that does not overlap that */
+    int64_t second_px;             /* area of the largest but one */
+    int64_t area_px;               /* of all */
 } pieces;
 
 static double enclosed(tb__box box)
 {
     return (double)(box.right - box.left) * (box.bottom - box.top);
+}
+
+static bool apart(tb__box a, tb__box b)
+{
+    return a.right <= b.left || b.right <= a.left || a.bottom <= b.top || b.bottom <= a.top;
+}
+
+static piece piece_of(const tb_piece *p)
+{
+    return (piece){p->area_px, {p->left_px, p->top_px, p->right_px, p->bottom_px}};
 }
 
 static tb_status find_pieces(
@@ -43,17 +60,24 @@ static tb_status find_pieces(
     *out = (pieces){0};
     if (status)
         return status;
-    int64_t whole = 0;
     for (int32_t i = 0; i < labels->n_pieces; i++) {
-        const tb_piece *p = &labels->pieces[i];
-        piece this = {p->area_px, {p->left_px, p->top_px, p->right_px, p->bottom_px}};
-        whole += p->area_px;
-        if (this.area_px > out->largest.area_px)
+        piece this = piece_of(&labels->pieces[i]);
+        out->area_px += this.area_px;
+        if (this.area_px > out->largest.area_px) {
+            out->second_px = out->largest.area_px;
             out->largest = this;
+        } else if (this.area_px > out->second_px) {
+            out->second_px = this.area_px;
+        }
         if (enclosed(this.box) > enclosed(out->widest.box))
             out->widest = this;
     }
-    out->share = whole ? (double)out->largest.area_px / (double)whole : 0;
+    for (int32_t i = 0; i < labels->n_pieces; i++) {
+        piece this = piece_of(&labels->pieces[i]);
+        if (apart(this.box, out->widest.box) && enclosed(this.box) > enclosed(out->beside.box))
+            out->beside = this;
+    }
+    out->share = out->area_px ? (double)out->largest.area_px / (double)out->area_px : 0;
     tb_labels_free(labels);
     return TB_OK;
 }
@@ -153,6 +177,45 @@ static standing judge_frame(
     return line ? DRAWN_LINE : FRAME;
 }
 
+/* Straight on all four sides, and not solid. */
+static bool is_boxed(const tb_mask *dark, const piece *p, bool tone, int tolerance)
+{
+    if ((double)p->area_px > SOLID * enclosed(p->box))
+        return false;
+    for (int side = 0; side < 4; side++)
+        if (walk(dark, p->box, side, tone, tolerance).covered < FRAME_COVER)
+            return false;
+    return true;
+}
+
+/* Two such beside each other, neither small, are two boards. */
+static bool has_two_boards(const tb_mask *dark, const pieces *figure, bool tone, int tolerance)
+{
+    double one = enclosed(figure->widest.box), other = enclosed(figure->beside.box);
+    return other >= OTHER_LEAST * one &&
+           one + other >= BOTH_LEAST * (double)tb_mask_area_px(dark) &&
+           is_boxed(dark, &figure->widest, tone, tolerance) &&
+           is_boxed(dark, &figure->beside, tone, tolerance);
+}
+
+/* Letters and dust around it count for nothing. */
+static bool is_one(const pieces *p)
+{
+    return (double)p->second_px < SMALL * (double)p->largest.area_px;
+}
+
+/* Both tones are one piece, as a shape on paper and the paper are; or both are several, most of it
+ * in the largest. A ground of dark is wood: nobody prints paper. */
+static bool in_doubt(const tb_mask *dark, const pieces *figure, const pieces *rest)
+{
+    if (is_one(figure) != is_one(rest))
+        return false;
+    if (is_one(figure))
+        return (double)figure->area_px > SHAPE_LEAST * (double)tb_mask_area_px(dark) &&
+               (double)figure->largest.area_px < SOLID * enclosed(figure->largest.box);
+    return fmin(figure->share, rest->share) > MOST;
+}
+
 /* Moves each side in past a drawn line, which is within reach. */
 static tb__box step_inside(const tb_mask *dark, tb__box box, bool tone, int reach)
 {
@@ -241,14 +304,19 @@ static tb_status find_board(tb__board *out, const tb_mask *dark, tb_wood_tone wo
     if (status)
         return status;
     standing frame = judge_frame(dark, &figure.widest, !ground, tolerance, &line_px);
+    if (!in_line && has_two_boards(dark, &figure, !ground, tolerance))
+        return tb_fail(err, TB_EREAD, "two patterns stand on this sheet; give a picture of each");
     if (frame == DRAWN_LINE && !in_line)
         return find_inside(
                 out, dark, figure.widest.box, ground, tolerance + line_px, wood, job, err);
     bool figure_is_wood = frame == FRAME || figure.share > rest.share + 0.002;
+    bool on_paper = frame != FRAME && !in_line && !ground;
+    out->in_doubt = on_paper && wood == TB_WOOD_FOUND && in_doubt(dark, &figure, &rest);
     if (wood != TB_WOOD_FOUND)
         figure_is_wood = (wood == TB_WOOD_DARK) == !ground;
     out->wood_is_dark = figure_is_wood != ground;
     out->box = (tb__box){0, 0, w, h};
+    out->undrawn = on_paper && !figure_is_wood;
     if (figure_is_wood)
         out->box = trim(
                 dark, frame == FRAME ? figure.widest.box : figure.largest.box, !ground, tolerance);
@@ -258,6 +326,6 @@ static tb_status find_board(tb__board *out, const tb_mask *dark, tb_wood_tone wo
 tb_status tb__board_find(
         tb__board *out, const tb_mask *dark, tb_wood_tone wood, const tb_job *job, tb_error *err)
 {
-    *out = (tb__board){{0, 0, dark->width_px, dark->height_px}, false};
+    *out = (tb__board){{0, 0, dark->width_px, dark->height_px}, false, false, false};
     return find_board(out, dark, wood, false, job, err);
 }

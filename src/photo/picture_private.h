@@ -78,7 +78,8 @@ tb_status tb__angle_square(bool *done, tb__grey *grey, const tb__angle *angle, d
 /* Where the board lies, and whether its wood is the dark tone. dark: 1 = dark. */
 typedef struct {
     tb__box box;
-    bool wood_is_dark;
+    bool wood_is_dark, in_doubt;
+    bool undrawn; /* paper is wood, up to the picture's edge */
 } tb__board;
 tb_status tb__board_find(
         tb__board *out, const tb_mask *dark, tb_wood_tone wood, const tb_job *job, tb_error *err);

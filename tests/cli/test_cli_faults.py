@@ -241,9 +241,40 @@ def taken_at_an_angle_it_is_set_square_or_refused():
         report = check("--width", "192mm", "--height", "102mm", path)[name]
         report["findings"] = [f for f in report["findings"] if abs(f["x_mm"] - 111) > 1 or abs(f["y_mm"] - 51) > 1]
         judge(report, name, 0.15, 0.5, 0.1, without="crowded hole")
-        done = subprocess.run([TOMBOLO, "check", "--width", "192mm", path], capture_output=True, text=True)
-        assert done.returncode == 2 and "taken at an angle: give both" in done.stderr, (name, done)
-        assert done.stderr.count("\n") == 1 and not done.stdout, (name, done)
+        assert "taken at an angle: give both" in refused(path, 2, "--width", "192mm"), name
+
+
+def refused(path, status, *words):
+    done = subprocess.run([TOMBOLO, "check", *words, path], capture_output=True, text=True, timeout=120,
+                          env={**os.environ, "LC_ALL": "C.UTF-8"})
+    assert done.returncode == status and not done.stdout and done.stderr.count("\n") == 1, (path, done)
+    return done.stderr
+
+
+@tap.test
+def where_wood_cant_be_told_it_asks():
+    """A shape on paper, or loose ones, may be wood or openings; one that has openings is wood."""
+    px_per_mm = 300 / 25.4
+    x, y = ((np.arange(n * px_per_mm) + 0.5) / px_per_mm - n / 2 for n in (100, 120))
+    x, y = x[None, :], y[:, None]
+    head, eyes = np.hypot(x, y / 1.3) - 32, np.minimum(np.hypot(x - 11, y + 5), np.hypot(x + 11, y + 5)) - 5
+    loose = np.minimum(np.maximum(head, -eyes), np.hypot(x - 40, y - 48) - 8)
+    shapes = {"shape": head, "loose": loose, "face": np.maximum(head, -eyes)}
+    files = {name: save(f"{name}.png", faulty.soft(-deep, px_per_mm), 300) for name, deep in shapes.items()}
+    for name in ("shape", "loose"):
+        assert "--wood dark or --wood light" in refused(files[name], 2), name
+    for words, width in (((), 64), (("--wood", "dark"), 64), (("--wood", "light"), 100)):
+        done = subprocess.run([TOMBOLO, "check", "--json", *words, files["face"]], capture_output=True, text=True)
+        report = json.loads(done.stdout)
+        assert abs(report["size_mm"][0] - width) < 0.2, (words, report["size_mm"])
+        assert len([f for f in report["findings"] if f["kind"] == "island"]) == (2 if width == 100 else 0)
+
+
+@tap.test
+def two_patterns_on_a_sheet_are_refused():
+    sheet = drawn(300, margin_mm=12)
+    for name, both in (("beside", np.hstack([sheet, sheet])), ("light", 255 - np.vstack([sheet, sheet]))):
+        assert "two patterns" in refused(save(f"{name}.png", both, 300), 3), name
 
 
 @tap.test
