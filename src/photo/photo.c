@@ -349,7 +349,7 @@ static void grey_alpha_row(
     const uint8_t *px = row;
     const uint16_t *px16 = row;
     for (size_t x = 0; x < width; x++) {
-        uint8_t value[4];
+        uint8_t value[4] = {0};
         for (int i = 0; i < bands; i++) {
             size_t at = x * (size_t)bands + (size_t)i;
             value[i] = deep ? (uint8_t)(px16[at] >> 8) : px[at];

@@ -8,7 +8,8 @@
 #include <math.h>
 
 /* Finer than this no line needs to be placed between pixels; coarser than LEAST it can't be. */
-static const double FINE_PX_PER_MM = 8, LEAST_PX_PER_MM = 2, SOFT_LEAST = 0.003;
+static const double FINE_PX_PER_MM = 8, LEAST_PX_PER_MM = 2, MOST_PX_PER_MM = 80,
+                    SOFT_LEAST = 0.003;
 /* By how much sides that should be square to each other are not, in radians: so much that it
  * counts, and so much that nothing else than the view explains it. */
 static const double OFF_SQUARE = 0.003, OFF_CLEARLY = 0.012;
@@ -159,7 +160,7 @@ static tb_status find_scale(double *px_per_mm, bool *from_file, tb__box box,
         return tb_fail(err, TB_EINVAL,
                 "size unknown: say how wide the piece is, as --width 200mm, or how high: --height");
     double longest = fmax(box.right - box.left, box.bottom - box.top) / *px_per_mm;
-    if (*px_per_mm < LEAST_PX_PER_MM || longest > BOARD_MAX_MM)
+    if (*px_per_mm < LEAST_PX_PER_MM || *px_per_mm > MOST_PX_PER_MM || longest > BOARD_MAX_MM)
         return tb_fail(err, TB_EINVAL,
                 "at this size (%s mm, %s pixels a millimetre) nothing can be measured; give "
                 "--width "

@@ -21,23 +21,26 @@
 #include <string.h>
 
 /* Paint reaches REACH cells into the sheet, over the blur. */
-enum { REACH = 2, LEAST_APART = 60, INK_APART = 24, LOOK = 61 };
+enum { REACH = 2, ASIDE = 2, LEAST_APART = 30, INK_APART = 24, LOOK = 61 };
 
 /* Of a side, that the dark covers; of each, where it goes all round. Of the dark, that lies inside
- * the sheet's hull. Of the hull's length, that is neither level nor upright. Of the sheet, that is
- * drawn on. Of its hull and of the sheet, that a board fills; of what it encloses, that is dark. */
-static const double SIDE_LEAST = 0.3, SIDE_ALL = 0.9, HOLLOW_MOST = 0.35, SLANT_MOST = 0.04,
-                    DRAWN_LEAST = 0.02, CONVEX = 0.97, BOARD_LEAST = 0.2, SOLID = 0.99,
-                    INK_SHARE = 0.01;
+ * the sheet's hull. Of its rim, that is a step. Of its box, that another sheet has. Of the hull's
+ * length, that is neither level nor upright. Of the sheet, that is drawn on. Of its hull and of the
+ * sheet, that a board fills; of what it encloses, that is dark. */
+static const double SIDE_LEAST = 0.3, SIDE_ALL = 0.9, HOLLOW_MOST = 0.35, SHARP_LEAST = 0.8,
+                    OTHER_MOST = 0.1, SLANT_MOST = 0.04, DRAWN_LEAST = 0.02, CONVEX = 0.97,
+                    BOARD_LEAST = 0.2, SOLID = 0.99, INK_SHARE = 0.01;
 static const double SLANT = 0.287; /* tan 16 degrees */
 
 /* Masks of the picture's cells. */
 typedef struct {
     const tb__grey *grey;
     int size_px;
+    int level, step;  /* below it is dark; by which a sheet ends, at least */
     uint8_t *darkest; /* of each cell's pixels */
     tb_mask *beside;  /* the dark that reaches the edge */
     tb_mask *drawn;   /* what the sheet's paper encloses */
+    bool several;     /* another sheet lies beside this */
 } sheet_cells;
 
 /* The tone that a share of the values lies below. */
@@ -191,6 +194,12 @@ static void cover_sides(double *least, double *most, const tb_mask *mask)
 
 enum { AT_EDGE = -2 };
 
+static double box_area(const tb_labels *labels, int32_t piece)
+{
+    const tb_piece *p = &labels->pieces[piece];
+    return (double)(p->right_px - p->left_px) * (p->bottom_px - p->top_px);
+}
+
 /* Takes a piece into a mask, or all that touch the edge. */
 static void take(tb_mask *mask, const tb_labels *labels, int32_t piece)
 {
@@ -202,14 +211,34 @@ static void take(tb_mask *mask, const tb_labels *labels, int32_t piece)
     }
 }
 
+/* A sheet ends in a step, light that falls unevenly in none. Looked at a cell beyond the two that a
+ * step may be blurred over. */
+static bool is_sharp(const sheet_cells *c)
+{
+    int w = c->beside->width_px, h = c->beside->height_px;
+    size_t n = 0, n_sharp = 0;
+    for (int y = ASIDE; y + ASIDE < h; y++)
+        for (int x = ASIDE; x + ASIDE < w; x++)
+            for (int k = 0; k < 2; k++) {
+                int dx = k == 0, dy = k == 1;
+                bool here = at(c->beside, x, y);
+                if (here == at(c->beside, x + dx, y + dy))
+                    continue;
+                int before = c->darkest[(y - dy) * w + x - dx];
+                int after = c->darkest[(y + 2 * dy) * w + x + 2 * dx];
+                n++;
+                n_sharp += (here ? after - before : before - after) >= c->step;
+            }
+    return (double)n_sharp >= SHARP_LEAST * (double)n;
+}
+
 /* The dark that reaches the edge, followed inwards, and all that is not the sheet. room: a mask. */
-static tb_status find_beside(
-        sheet_cells *c, tb_mask *room, int level, const tb_job *job, tb_error *err)
+static tb_status find_beside(sheet_cells *c, tb_mask *room, const tb_job *job, tb_error *err)
 {
     tb_labels *labels;
     size_t n = tb_mask_area_px(room);
     for (size_t i = 0; i < n; i++)
-        room->px[i] = c->darkest[i] < level;
+        room->px[i] = c->darkest[i] < c->level;
     tb_status status = tb_label_wood(&labels, room, job, err);
     if (status)
         return status;
@@ -218,8 +247,11 @@ static tb_status find_beside(
     status = tb_label_openings(&labels, c->beside, job, err);
     if (status)
         return status;
+    int32_t sheet = tb__widest(labels);
+    for (int32_t i = 0; i < labels->n_pieces; i++)
+        c->several |= i != sheet && box_area(labels, i) > OTHER_MOST * box_area(labels, sheet);
     memset(room->px, 0, n);
-    take(room, labels, tb__widest(labels));
+    take(room, labels, sheet);
     for (size_t i = 0; i < n; i++)
         c->beside->px[i] = !room->px[i];
     tb_labels_free(labels);
@@ -284,7 +316,7 @@ static tb_status is_board(bool *board, const sheet_cells *c, tb_mask *room, doub
 
 /* Whether there is a sheet with something on it, beside which it is dark; and its box in cells. */
 static tb_status find_sheet(
-        bool *found, tb__box *box, sheet_cells *c, int level, const tb_job *job, tb_error *err)
+        bool *found, tb__box *box, sheet_cells *c, const tb_job *job, tb_error *err)
 {
     shape s;
     tb_mask *room;
@@ -293,7 +325,7 @@ static tb_status find_sheet(
     tb_status status = tb_mask_new(&room, c->beside->width_px, c->beside->height_px, 1, err);
     if (status)
         return status;
-    status = find_beside(c, room, level, job, err);
+    status = find_beside(c, room, job, err);
     if (!status)
         status = measure(&s, c->beside, false, err);
     if (status)
@@ -302,8 +334,8 @@ static tb_status find_sheet(
     n_beside = count(c->beside);
     n_sheet = (double)tb_mask_area_px(room) - n_beside;
     cover_sides(&least, &most, c->beside);
-    if (most < SIDE_LEAST || s.hull - n_sheet > HOLLOW_MOST * n_beside ||
-            s.slanting > SLANT_MOST * s.around)
+    if (c->several || most < SIDE_LEAST || s.hull - n_sheet > HOLLOW_MOST * n_beside ||
+            s.slanting > SLANT_MOST * s.around || !is_sharp(c))
         goto out;
     status = find_drawn(c, room, job, err);
     if (status || count(c->drawn) < DRAWN_LEAST * n_sheet)
@@ -381,11 +413,11 @@ static void crop(tb__grey *grey, tb__box box)
 
 /* grey is wide enough for cells. */
 static tb_status lift(
-        tb__grey *grey, tb__box *sheet, sheet_cells *c, int level, const tb_job *job, tb_error *err)
+        tb__grey *grey, tb__box *sheet, sheet_cells *c, const tb_job *job, tb_error *err)
 {
     bool found;
     tb__box box;
-    tb_status status = find_sheet(&found, &box, c, level, job, err);
+    tb_status status = find_sheet(&found, &box, c, job, err);
     if (status || !found)
         return status;
     status = paint(c, grey, job, err);
@@ -402,7 +434,7 @@ static tb_status lift(
 tb_status tb__bed_lift(tb__grey *grey, tb__box *sheet, const tb_job *job, tb_error *err)
 {
     int dark = darkest_side(grey), light = lightest(grey);
-    sheet_cells c = {.grey = grey};
+    sheet_cells c = {.grey = grey, .level = (dark + light + 1) / 2, .step = (light - dark) / 3};
     tb__cells all;
     *sheet = (tb__box){0, 0, grey->width_px, grey->height_px};
     if (light - dark < LEAST_APART)
@@ -416,7 +448,7 @@ tb_status tb__bed_lift(tb__grey *grey, tb__box *sheet, const tb_job *job, tb_err
     if (!status)
         status = tb_mask_new(&c.drawn, all.width, all.height, 1, err);
     if (!status)
-        status = lift(grey, sheet, &c, (dark + light + 1) / 2, job, err);
+        status = lift(grey, sheet, &c, job, err);
     tb_free(all.tone);
     tb_mask_free(c.beside);
     tb_mask_free(c.drawn);

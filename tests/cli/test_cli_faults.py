@@ -159,9 +159,19 @@ def on_a_sheet_that_lies_in_the_dark():
               save("bed.png", on_bed(0, 0, 0, 255), 300),
               save("bed askew.png", on_bed(1.5, 20, 50, 240), 300),
               save("bed askew.jpg", on_bed(-4, 70, 30, 235), 300, quality=85),
-              save("white board.png", banded(255 - drawn(300), "rb"), 300)]
+              save("grey.jpg", banded(toned(sheet, 35, 235), "ltrb", 185), 300, quality=85),
+             save("white board.png", banded(255 - drawn(300), "rb"), 300)]
     for name, report in check(*shown).items():
         judge(report, name, 0.1, 0.3, 0.1)
+
+
+@tap.test
+def paper_in_shadow_is_no_dark_beside_it():
+    board = toned(drawn(300), 240, 30).astype(np.float32)
+    light = np.linspace(0.45, 1, board.shape[1])[None, :]
+    grain = np.random.default_rng(3).normal(0, 3, board.shape)
+    picture = np.clip(board * light + grain, 0, 255).astype(np.uint8)
+    judge(check(save("lamp.jpg", picture, 300, quality=85))["lamp.jpg"], "lamp.jpg", 0.1, 0.35, 0.1)
 
 
 @tap.test
@@ -273,7 +283,9 @@ def where_wood_cant_be_told_it_asks():
 @tap.test
 def two_patterns_on_a_sheet_are_refused():
     sheet = drawn(300, margin_mm=12)
-    for name, both in (("beside", np.hstack([sheet, sheet])), ("light", 255 - np.vstack([sheet, sheet]))):
+    dark = banded(sheet, "ltrb")
+    for name, both in (("beside", np.hstack([sheet, sheet])), ("light", 255 - np.vstack([sheet, sheet])),
+                       ("in the dark", np.hstack([dark, dark]))):
         assert "two patterns" in refused(save(f"{name}.png", both, 300), 3), name
 
 
