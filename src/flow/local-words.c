@@ -272,6 +272,10 @@ static const char *const PATTERNS[] = {
            "or --height, or a finer picture"),
         N_("this picture has one tone only, so there is nothing to saw"),
         N_("this picture is not two-tone; for a photograph, use: tombolo make"),
+        N_("two patterns stand on this sheet; give a picture of each"),
+        N_("dark or light may be the wood here: say which, as --wood dark or --wood light"),
+        N_("this picture was taken at an angle: give both --width and --height, so that it can be "
+           "set square, or scan it"),
         N_("this PNG file is damaged or cut off; get a fresh copy"),
         N_("%s: too long, or no UTF-8"),
         N_("%s: %s is not within %s to %s"),

@@ -206,9 +206,9 @@ static bool is_one(const pieces *p)
 
 /* Both tones are one piece, as a shape on paper and the paper are; or both are several, most of it
  * in the largest. A ground of dark is wood: nobody prints paper. */
-static bool in_doubt(const tb_mask *dark, const pieces *figure, const pieces *rest)
+static bool in_doubt(const tb_mask *dark, const pieces *figure, const pieces *rest, int tolerance)
 {
-    if (is_one(figure) != is_one(rest))
+    if (is_one(figure) != is_one(rest) || is_boxed(dark, &figure->widest, true, tolerance))
         return false;
     if (is_one(figure))
         return (double)figure->area_px > SHAPE_LEAST * (double)tb_mask_area_px(dark) &&
@@ -311,7 +311,7 @@ static tb_status find_board(tb__board *out, const tb_mask *dark, tb_wood_tone wo
                 out, dark, figure.widest.box, ground, tolerance + line_px, wood, job, err);
     bool figure_is_wood = frame == FRAME || figure.share > rest.share + 0.002;
     bool on_paper = frame != FRAME && !in_line && !ground;
-    out->in_doubt = on_paper && wood == TB_WOOD_FOUND && in_doubt(dark, &figure, &rest);
+    out->in_doubt = on_paper && wood == TB_WOOD_FOUND && in_doubt(dark, &figure, &rest, tolerance);
     if (wood != TB_WOOD_FOUND)
         figure_is_wood = (wood == TB_WOOD_DARK) == !ground;
     out->wood_is_dark = figure_is_wood != ground;

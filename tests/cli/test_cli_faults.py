@@ -87,6 +87,13 @@ def drawn(dpi, **how):
     return faulty.soft(faulty.wood_mm(px_per_mm, **how), px_per_mm)
 
 
+def with_bar(sheet):
+    """Between the board and the foot of the sheet, 100 mm long."""
+    barred = sheet.copy()
+    barred[-80:-64, 200:200 + round(100 * 300 / 25.4)] = 0
+    return barred
+
+
 def toned(picture, wood, opening):
     return (wood + picture.astype(np.float32) / 255 * (opening - wood)).round().astype(np.uint8)
 
@@ -111,6 +118,7 @@ def however_the_board_is_shown():
              save("pale openings.jpg", toned(board, 255, 205), 300, quality=85),
              save("margin.png", sheet, 300),
              save("pale wood.png", toned(sheet, 205, 255), 300),
+             save("scale bar.png", with_bar(sheet), 300),
              save("askew.png", drawn(300, margin_mm=12, turn_deg=2), 300),
              save("askew.jpg", drawn(300, margin_mm=12, turn_deg=-1.3), 300, quality=85)]
     for name, report in check(*shown).items():
