@@ -212,6 +212,10 @@ static void add_mends(TbFindingRow *self, GtkBox *box)
         self->outcomes[i] = GTK_LABEL(text_label("", "dim-label"));
         gtk_box_append(box, GTK_WIDGET(self->outcomes[i]));
     }
+    if (n > 1) { /* three names side by side would be wider than the pane in some languages */
+        row = gtk_box_new(GTK_ORIENTATION_HORIZONTAL, 8);
+        gtk_box_append(box, row);
+    }
     GtkWidget *by_hand = gtk_button_new_with_label(_("By hand"));
     g_autofree char *label = g_strdup_printf("%s, %d", _("By hand"), self->index + 1);
     gtk_accessible_update_property(
