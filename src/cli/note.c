@@ -2,6 +2,8 @@
 #include "cli/project.h"
 #include "cli/verbs.h"
 
+#include "base/alloc.h"
+#include "flow/notes.h"
 #include "flow/report.h"
 
 #include <stdio.h>
@@ -29,11 +31,11 @@ static const tb_arg OPTIONS[] = {
         TB_ARGS_COMMON(values),
 };
 
-static tb_status list_json(const tb_project_state *now, tb_error *err)
+static tb_status list_json(const tb_note *notes, size_t n, tb_error *err)
 {
     json_t *list = json_array();
-    for (size_t i = 0; i < now->n_notes && list; i++) {
-        const tb_note *note = &now->notes[i];
+    for (size_t i = 0; i < n && list; i++) {
+        const tb_note *note = &notes[i];
         json_t *one = json_pack("{s:I, s:o, s:o, s:o, s:s}", "note", (json_int_t)note->id, "x_mm",
                 tb_json_number(note->x_mm, 3), "y_mm", tb_json_number(note->y_mm, 3), "radius_mm",
                 tb_json_number(note->radius_mm, 3), "text", note->text);
@@ -47,16 +49,34 @@ static tb_status list_json(const tb_project_state *now, tb_error *err)
     return status;
 }
 
-static tb_status list(const tb_project *project, bool json, tb_error *err)
+static tb_status list_text(const tb_note *notes, size_t n, tb_error *err)
+{
+    for (size_t i = 0; i < n; i++)
+        printf("%5lld  at %s, %s mm: %s\n", (long long)notes[i].id,
+                tb_num_of(notes[i].x_mm, 1).text, tb_num_of(notes[i].y_mm, 1).text, notes[i].text);
+    return tb_cli_print("", err);
+}
+
+/* Where they lie now depends on the photograph's size. */
+static tb_status list(tb_project *project, tb_cli *cli, bool json, tb_error *err)
 {
     const tb_project_state *now = tb_project_state_now(project);
-    if (json)
-        return list_json(now, err);
-    for (size_t i = 0; i < now->n_notes; i++)
-        printf("%5lld  at %s, %s mm: %s\n", (long long)now->notes[i].id,
-                tb_num_of(now->notes[i].x_mm, 1).text, tb_num_of(now->notes[i].y_mm, 1).text,
-                now->notes[i].text);
-    return tb_cli_print("", err);
+    const uint8_t *photo;
+    const char *name;
+    size_t n_photo;
+    tb_photo_info info = {0};
+    tb_note *notes = NULL;
+    tb_status status = tb_cli_pictures(cli, err);
+    if (!status)
+        status = tb_project_photo(project, &photo, &n_photo, &name, err);
+    if (!status)
+        status = tb_photo_look(&info, photo, n_photo, err);
+    if (!status)
+        status = tb_notes_place(&notes, now, &info, err);
+    if (!status)
+        status = json ? list_json(notes, now->n_notes, err) : list_text(notes, now->n_notes, err);
+    tb_free(notes);
+    return status;
 }
 
 static tb_status ring(
@@ -91,7 +111,7 @@ static tb_status run(tb_cli *cli, int n_words, char **words, tb_error *err)
     if (!status)
         status = tb_cli_project(&project, words[0], !lists, err);
     if (!status && lists) {
-        status = list(project, v.json, err);
+        status = list(project, cli, v.json, err);
     } else if (!status && v.remove) {
         status = tb_project_unring(project, v.remove, err);
         if (!status)

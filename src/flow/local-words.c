@@ -292,6 +292,7 @@ static const char *const PATTERNS[] = {
         N_("there is no note %s"),
         N_("the note is too long, or no UTF-8"),
         N_("the note lies far beyond any board"),
+        N_("the note has no words"),
         N_("there is no snapshot \"%s\""),
         N_("there is nothing to undo"),
         N_("there is nothing to redo"),

@@ -88,9 +88,11 @@ static int32_t bounded(double um, int32_t least, int32_t most)
     return (int32_t)lround(fmin(fmax(um, least), most));
 }
 
-static tb_stroke_point move(
+tb_stroke_point tb__point_follow(
         tb_stroke_point p, const tb_photo_view *then, const tb_photo_view *now, bool keeps_width)
 {
+    if (same_view(then, now))
+        return p;
     const double from = scale_of(then), to = scale_of(now);
     /* From the middle of the part that the board showed, in pixels of the photograph, upright. */
     double x = p.x_um * from - then->w / 2, y = p.y_um * from - then->h / 2;
@@ -120,10 +122,9 @@ tb_status tb__strokes_place(tb__strokes *strokes, const tb_photo_view *now, tb_e
         tb_status status = tb_stroke_copy(placed, &strokes->drawn[i], err);
         if (status)
             return status;
-        if (!same_view(&strokes->framed[i], now))
-            for (size_t k = 0; k < placed->n_points; k++)
-                placed->points[k] = move(placed->points[k], &strokes->framed[i], now,
-                        placed->kind == TB_STROKE_BRIDGE);
+        for (size_t k = 0; k < placed->n_points; k++)
+            placed->points[k] = tb__point_follow(
+                    placed->points[k], &strokes->framed[i], now, placed->kind == TB_STROKE_BRIDGE);
         strokes->n_placed++;
     }
     return TB_OK;

@@ -33,4 +33,8 @@ TB_NODISCARD tb_status tb__strokes_place(
         tb__strokes *strokes, const tb_photo_view *now, tb_error *err);
 void tb__strokes_clear(tb__strokes *strokes);
 
+/* Where a point of one view's board lies on that of the other. */
+tb_stroke_point tb__point_follow(tb_stroke_point point, const tb_photo_view *then,
+        const tb_photo_view *now, bool keeps_width);
+
 #endif

@@ -65,7 +65,7 @@ static tb_unpacker body_of(const tb_action *action)
 
 static tb_note note_of(const tb_action *action, bool *sound)
 {
-    tb_note note;
+    tb_note note = {0};
     tb_unpacker in = body_of(action);
     note.id = (int64_t)tb_unpack_uint(&in, INT64_MAX);
     note.x_mm = tb_unpack_real(&in);
@@ -206,6 +206,7 @@ static void apply(tb_log *log, int64_t id)
         break;
     case TB_ACTION_RING:
         note = note_of(action, &sound);
+        note.framed = &log->settings[log->n_settings - 1];
         put_note(log, &note, id);
         break;
     case TB_ACTION_UNRING:

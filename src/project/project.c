@@ -456,6 +456,8 @@ tb_status tb_project_ring(tb_project *project, tb_note *note, tb_error *err)
         return tb_fail(err, TB_EINVAL, "there is no note %lld", (long long)note->id);
     if (!memchr(note->text, 0, sizeof note->text) || !tb_text_fits(note->text, sizeof note->text))
         return tb_fail(err, TB_EINVAL, "the note is too long, or no UTF-8");
+    if (!note->text[strspn(note->text, " ")])
+        return tb_fail(err, TB_EINVAL, "the note has no words");
     if (!(note->radius_mm >= 0 && note->radius_mm <= 1e5 && note->x_mm >= -1e5 &&
                 note->x_mm <= 1e5 && note->y_mm >= -1e5 && note->y_mm <= 1e5))
         return tb_fail(err, TB_EINVAL, "the note lies far beyond any board");

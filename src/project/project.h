@@ -34,9 +34,10 @@ typedef struct {
 
 /* A ringed spot. */
 typedef struct {
-    int64_t id; /* given by the project */
-    double x_mm, y_mm, radius_mm;
+    int64_t id;                   /* given by the project */
+    double x_mm, y_mm, radius_mm; /* on the board as it was then */
     char text[TB_NOTE_ROOM];
+    const tb_settings *framed; /* the settings then, given by the project: see tb_drawn */
 } tb_note;
 
 typedef struct {
@@ -98,7 +99,7 @@ TB_NODISCARD tb_status tb_project_draw(tb_project *project, const tb_stroke *str
 TB_NODISCARD tb_status tb_project_set(
         tb_project *project, const tb_settings *settings, unsigned drag, tb_error *err);
 TB_NODISCARD tb_status tb_project_write(tb_project *project, const tb_words *words, tb_error *err);
-/* note->id 0: a new note, which gets its id; else the note is changed. */
+/* note->id 0: a new note, which gets its id; else the note is changed. TB_EINVAL without words. */
 TB_NODISCARD tb_status tb_project_ring(tb_project *project, tb_note *note, tb_error *err);
 TB_NODISCARD tb_status tb_project_unring(tb_project *project, int64_t note_id, tb_error *err);
 TB_NODISCARD tb_status tb_project_restore(tb_project *project, const char *snapshot, tb_error *err);

@@ -121,6 +121,7 @@ def what_makes_no_sense_is_refused_and_changes_nothing():
     refused(2, "paint", path, "--close", "1,2", "3,4", because="one point")
     refused(2, "undo", path, because="nothing to undo")
     refused(2, "note", path, "1,2", because="note")
+    refused(2, "note", path, "1,2", " ", because="no words")
     refused(3, "info", at("nothing.tombolo"), because="nothing.tombolo")
     refused(3, "undo", at("head.png"), because="not a Tombolo project")
     with open(path, "rb") as f:

@@ -1,5 +1,7 @@
 /* From a project to a pattern: what a change touches, what the hand did and where it stays. */
+#include "base/alloc.h"
 #include "flow/flow.h"
+#include "flow/notes.h"
 #include "scene.h"
 
 #include <glib.h>
@@ -211,13 +213,27 @@ static void find_spot(const tb_plane *lightness, double *x_mm, double *y_mm)
     *y_mm = sy / n / lightness->px_per_mm;
 }
 
-static void test_flow__strokes_follow_the_photograph(void)
+/* The only note, now; its place is asked for in the picture, which is blurred by a pixel. */
+static void assert_note_lies(table *t, double x_mm, double y_mm)
+{
+    const tb_outcome *o = update(t);
+    tb_note *notes;
+    g_assert_cmpint(
+            tb_notes_place(&notes, tb_project_state_now(t->project), &o->photo, NULL), ==, TB_OK);
+    g_assert_cmpfloat(hypot(notes[0].x_mm - x_mm, notes[0].y_mm - y_mm), <, 1 / o->px_per_mm);
+    g_assert_cmpstr(notes[0].text, ==, "the spot");
+    tb_free(notes);
+}
+
+static void test_flow__strokes_and_notes_follow_the_photograph(void)
 {
     table t = table_with_spot(330, 200);
     double x, y;
     find_spot(update(&t)->lightness, &x, &y);
     draw(&t, TB_STROKE_DARKEN, 1, (const double[][3]){{x, y, 0.8}});
     draw(&t, TB_STROKE_CLOSE, 1, (const double[][3]){{x, y, 0.5}});
+    tb_note note = {.x_mm = x, .y_mm = y, .radius_mm = 2, .text = "the spot"};
+    g_assert_cmpint(tb_project_ring(t.project, &note, NULL), ==, TB_OK);
     static const double FRAMES[][8] = {/* width, height, crop x, y, w, h, turn */
             {64, 80, 0, 0, 0, 0, 0}, {96, 120, 0, 0, 0, 0, 0}, {64, 64, 0, 0, 0, 0, 0},
             {64, 80, 0.3, 0.1, 0.6, 0.6, 0}, {64, 80, 0, 0, 0, 0, 0.3},
@@ -232,6 +248,7 @@ static void test_flow__strokes_follow_the_photograph(void)
         find_spot(o->lightness, &x, &y);
         g_assert_cmpint(at(o->split, x, y), ==, 0);
         g_assert_cmpint(at(o->pattern, x, y), ==, 1);
+        assert_note_lies(&t, x, y);
     }
     table_clear(&t);
 }
@@ -302,7 +319,7 @@ int main(int argc, char **argv)
     ADD(darkness_keeps_the_tone);
     ADD(a_stroke_keeps_all_before_the_hand);
     ADD(hand_work_survives_earlier_stages);
-    ADD(strokes_follow_the_photograph);
+    ADD(strokes_and_notes_follow_the_photograph);
     ADD(left_out_places_are_plain_wood);
     ADD(darkening_opens_and_lightening_fills);
     ADD(stopped_and_taken_up_again);

@@ -261,6 +261,8 @@ static void test_project__notes_are_ringed_changed_and_removed(void)
     g_assert_cmpint(tb_project_unring(project, note.id, NULL), ==, TB_OK);
     g_assert_cmpuint(now->n_notes, ==, 0);
     g_assert_cmpint(tb_project_unring(project, note.id, NULL), ==, TB_EINVAL);
+    g_assert_cmpint(tb_project_ring(project, &(tb_note){.radius_mm = 4}, NULL), ==, TB_EINVAL);
+    g_assert_cmpuint(now->n_notes, ==, 0);
     g_assert_cmpint(tb_project_undo(project, NULL), ==, TB_OK);
     g_assert_cmpint(tb_project_undo(project, NULL), ==, TB_OK);
     g_assert_cmpstr(now->notes[0].text, ==, "ask Ilka about the ear");

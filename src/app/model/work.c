@@ -9,6 +9,7 @@
 #include "app/model/strength.h"
 #include "base/alloc.h"
 #include "flow/local.h"
+#include "flow/notes.h"
 
 #include <glib/gi18n.h>
 #include <glib/gstdio.h>
@@ -33,6 +34,7 @@ struct _TbWork {
 
     tb_project *project;
     tb_photo_info photo_info;
+    tb_note *notes; /* as they lie now; NULL: not asked for since the last change */
     flows flows;
 
     tb_work_pattern pattern;
@@ -481,6 +483,15 @@ const tb_project_state *tb_work_state(TbWork *self)
     return tb_project_state_now(self->project);
 }
 
+const tb_note *tb_work_notes(TbWork *self, size_t *n)
+{
+    const tb_project_state *state = tb_work_state(self);
+    if (!self->notes && tb_notes_place(&self->notes, state, &self->photo_info, NULL))
+        self->notes = NULL;
+    *n = self->notes ? state->n_notes : 0;
+    return self->notes;
+}
+
 tb_project *tb_work_project(TbWork *self)
 {
     return self->project;
@@ -535,6 +546,7 @@ const char *tb_work_remedy(TbWork *self)
 /* Tells what came of an action; true when the project has another state. */
 static bool acted(TbWork *self, tb_status status, const tb_error *err)
 {
+    g_clear_pointer(&self->notes, tb_free); /* after a failure too: the disk may have taken it */
     if (status) {
         g_autofree char *text = tb_local(err->text);
         g_signal_emit(self, signals[TROUBLE], 0, text);
@@ -667,7 +679,10 @@ void tb_work_refuse(TbWork *self, const tb_bridge *bridge)
 void tb_work_ring(TbWork *self, tb_note *note)
 {
     tb_error err = {0};
-    acted(self, tb_project_ring(self->project, note, &err), &err);
+    if (*note->text)
+        acted(self, tb_project_ring(self->project, note, &err), &err);
+    else if (note->id)
+        tb_work_unring(self, note->id);
 }
 
 void tb_work_unring(TbWork *self, int64_t note_id)
@@ -737,6 +752,7 @@ static void tb_work_finalize(GObject *object)
     tb_result_release(self->strength_of);
     tb_flow_free(self->flows.exact);
     tb_flow_free(self->flows.coarse);
+    tb_free(self->notes);
     G_OBJECT_CLASS(tb_work_parent_class)->finalize(object);
 }
 

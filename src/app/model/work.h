@@ -47,6 +47,9 @@ TbWork *tb_work_open(const char *project_path, GError **error);
 
 /* Borrowed until the next change. */
 const tb_project_state *tb_work_state(TbWork *self);
+/* The n notes as they lie on the board now; NULL where there are none, or no board. Borrowed until
+ * the next change. */
+const tb_note *tb_work_notes(TbWork *self, size_t *n);
 tb_project *tb_work_project(TbWork *self);
 const tb_photo_info *tb_work_photo_info(TbWork *self);
 
@@ -89,6 +92,7 @@ bool tb_work_mend(
 int tb_work_draw_some(TbWork *self, const tb_stroke *strokes, size_t n);
 /* Lets no bridge go where this one of the tie goes: another way is taken, or the island dropped. */
 void tb_work_refuse(TbWork *self, const tb_bridge *bridge);
+/* An empty one is taken away, or not made at all. */
 void tb_work_ring(TbWork *self, tb_note *note);
 void tb_work_unring(TbWork *self, int64_t note_id);
 void tb_work_write(TbWork *self, const tb_words *words);

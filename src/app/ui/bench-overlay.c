@@ -193,13 +193,14 @@ static double note_radius(TbBench *self, const tb_note *note)
 
 const tb_note *tb__bench_note_at(TbBench *self, double x, double y)
 {
-    const tb_project_state *state = self->work ? tb_work_state(self->work) : NULL;
-    for (size_t i = state ? state->n_notes : 0; i-- > 0;) {
-        double at_x, at_y, r = note_radius(self, &state->notes[i]);
-        tb__bench_to_widget(self, state->notes[i].x_mm, state->notes[i].y_mm, &at_x, &at_y);
+    size_t n = 0;
+    const tb_note *notes = self->work ? tb_work_notes(self->work, &n) : NULL;
+    for (size_t i = n; i-- > 0;) {
+        double at_x, at_y, r = note_radius(self, &notes[i]);
+        tb__bench_to_widget(self, notes[i].x_mm, notes[i].y_mm, &at_x, &at_y);
         bool on_label = x > at_x && x < at_x + r + NOTE_LABEL_PX && fabs(y - at_y + 5) < 12;
         if (hypot(x - at_x, y - at_y) < r || on_label)
-            return &state->notes[i];
+            return &notes[i];
     }
     return NULL;
 }
@@ -207,9 +208,10 @@ const tb_note *tb__bench_note_at(TbBench *self, double x, double y)
 /* Each with its beginning: the pointer brings the whole (tb__bench_note_at()). */
 static void draw_notes(TbBench *self, cairo_t *cr)
 {
-    const tb_project_state *state = tb_work_state(self->work);
-    for (size_t i = 0; i < state->n_notes; i++) {
-        const tb_note *note = &state->notes[i];
+    size_t n;
+    const tb_note *notes = tb_work_notes(self->work, &n);
+    for (size_t i = 0; i < n; i++) {
+        const tb_note *note = &notes[i];
         double x, y, r = note_radius(self, note);
         char start[4 * NOTE_CHARS + 1];
         tb__bench_to_widget(self, note->x_mm, note->y_mm, &x, &y);

@@ -21,14 +21,15 @@ static void asking_free(gpointer payload, GClosure *closure)
     g_free(a);
 }
 
-/* One line, as it stands on the sheets. */
+/* One line, as it stands on the sheets; "" where nothing is written. */
 static void take_text(asking *a)
 {
     GtkTextIter start, end;
     const char *whole;
     gtk_text_buffer_get_bounds(a->text, &start, &end);
     g_autofree char *text = gtk_text_buffer_get_text(a->text, &start, &end, FALSE);
-    g_strlcpy(a->note.text, g_strdelimit(text, "\r\n\t", ' '), sizeof a->note.text);
+    g_strstrip(g_strdelimit(text, "\r\n\t", ' '));
+    g_strlcpy(a->note.text, text, sizeof a->note.text);
     if (!g_utf8_validate(a->note.text, -1, &whole))
         a->note.text[whole - a->note.text] = '\0';
 }
@@ -81,11 +82,11 @@ static GtkWidget *text_new(asking *a)
 /* The note whose ring holds the place, or a new one there. */
 static tb_note note_at(TbWork *work, double x_mm, double y_mm)
 {
-    const tb_project_state *state = tb_work_state(work);
-    for (size_t i = 0; i < state->n_notes; i++)
-        if (hypot(state->notes[i].x_mm - x_mm, state->notes[i].y_mm - y_mm) <
-                state->notes[i].radius_mm)
-            return state->notes[i];
+    size_t n;
+    const tb_note *notes = tb_work_notes(work, &n);
+    for (size_t i = 0; i < n; i++)
+        if (hypot(notes[i].x_mm - x_mm, notes[i].y_mm - y_mm) < notes[i].radius_mm)
+            return notes[i];
     return (tb_note){.x_mm = x_mm, .y_mm = y_mm, .radius_mm = RADIUS_MM};
 }
 
