@@ -23,6 +23,8 @@ static void dress(tb_piece *p, const tb_cli *cli, const tb_piece_wishes *wishes)
             .outline = p->outline,
             .inspection = a->inspection,
             .plan = a->plan,
+            .notes = a->notes,
+            .n_notes = a->n_notes,
             .remark = p->remark.text,
             .title = chosen(wishes->title, a->title),
             .designer = chosen(wishes->designer, a->words.designer),

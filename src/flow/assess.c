@@ -2,6 +2,7 @@
 #include "flow/assess.h"
 
 #include "base/alloc.h"
+#include "flow/notes.h"
 #include "flow/sawing.h"
 #include "flow/stage_limits.h"
 #include "flow/title.h"
@@ -134,6 +135,9 @@ static tb_status run_flow(tb_assessment *a, tb_project *project, const tb_job *j
     if (!status)
         status = tb_flow_update(flow, job, err);
     if (!status)
+        status = tb_notes_for_sheets(
+                &a->notes, &a->n_notes, state, &tb_flow_outcome(flow)->photo, err);
+    if (!status)
         take_outcome(a, flow);
     tb_flow_free(flow);
     return status;
@@ -214,6 +218,7 @@ void tb_assessment_free(tb_assessment *a)
     tb_mask_free(a->own_pattern);
     tb_inspection_free(a->own_inspection);
     tb_plan_free(a->plan);
+    tb_free(a->notes);
     if (a->result)
         tb_result_release(a->result);
     tb_free(a);

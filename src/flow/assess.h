@@ -16,6 +16,7 @@
 #include "flow/report.h"
 #include "pattern/plan.h"
 #include "photo/picture.h"
+#include "sheet/sheet.h"
 
 /* Zeroed: no wishes. A project keeps its own size. */
 typedef struct {
@@ -39,8 +40,10 @@ typedef struct {
     const tb_inspection *inspection;
     const tb_tie_account *tie; /* NULL unless a project with ties */
     tb_plan *plan;
-    tb_settings settings;      /* as used */
-    tb_words words;            /* a project's; else empty */
+    tb_settings settings; /* as used */
+    tb_words words;       /* a project's; else empty */
+    tb_sheet_note *notes; /* a project's, that lie on the board */
+    size_t n_notes;
     char title[TB_WORDS_ROOM]; /* what to call it, named or not */
     tb_limits limits;
     double width_mm, height_mm, px_per_mm;

@@ -6,6 +6,7 @@
 #include "flow/strokes.h"
 
 #include <math.h>
+#include <string.h>
 
 static int32_t um_of(double mm)
 {
@@ -45,5 +46,33 @@ tb_status tb_notes_place(
         tb_free(notes);
     else
         *out = notes;
+    return status;
+}
+
+tb_status tb_notes_for_sheets(tb_sheet_note **out, size_t *n, const tb_project_state *state,
+        const tb_photo_info *photo, tb_error *err)
+{
+    tb_photo_view view;
+    tb_note *notes;
+    *out = NULL;
+    *n = 0;
+    tb_status status = tb_notes_place(&notes, state, photo, err);
+    if (status || !notes)
+        return status;
+    status = tb__view_of(&view, &state->settings, photo, err);
+    if (!status && !(*out = tb_malloc(state->n_notes, sizeof **out)))
+        status = tb_fail_memory(err);
+    for (size_t i = 0; i < state->n_notes && !status; i++) {
+        const tb_note *note = &notes[i];
+        const double x_px = note->x_mm * view.px_per_mm, y_px = note->y_mm * view.px_per_mm;
+        tb_sheet_note *to = &(*out)[*n];
+        if (x_px < 0 || y_px < 0 || x_px > view.width_px || y_px > view.height_px)
+            continue;
+        *to = (tb_sheet_note){note->x_mm, note->y_mm, note->radius_mm, ""};
+        _Static_assert(sizeof to->text == sizeof note->text, "a note is printed whole");
+        memcpy(to->text, note->text, sizeof to->text);
+        ++*n;
+    }
+    tb_free(notes);
     return status;
 }

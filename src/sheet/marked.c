@@ -136,7 +136,7 @@ static void draw(page *p, tb_brush *brush)
     tb__ink_paint(brush->cr, o, TB_INK_PALE);
     tb_grid grid = {0, 0, o->width_mm, o->height_mm, o->width_mm, o->height_mm, 1, p->unit};
     tb__marks_grid(brush, &grid);
-    tb__marks_rings(brush, p->content->inspection, 1);
+    tb__marks_rings(brush, &(tb_rings){.inspection = p->content->inspection, .size = 1});
     cairo_restore(brush->cr);
     key_line(p, brush);
     lists(p, brush, true);

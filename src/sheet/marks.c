@@ -69,6 +69,8 @@ const char *tb__say_advice(tb_speech *speech, const tb_finding *f, tb_unit unit)
     return in_unit(speech, f->advice, unit);
 }
 
+typedef enum { MUST, ADVICE, NOTE } mark;
+
 /* A ring, or where a number stands. */
 typedef struct {
     double x, y, radius;
@@ -104,9 +106,15 @@ static circle ring_of(const tb_finding *f)
     return (circle){f->x_mm, f->y_mm, fmin(RING_MOST_MM, radius)};
 }
 
-static void ring(tb_brush *b, bool must, const circle *at, double size)
+static circle note_ring(const tb_sheet_note *note, double size)
 {
-    const double dashes[] = {1.6 * size, 1.2 * size};
+    return (circle){note->x_mm, note->y_mm, fmax(note->radius_mm, RING_ADVICE_MM * size)};
+}
+
+static void ring(tb_brush *b, mark kind, const circle *at, double size)
+{
+    static const double WIDTHS_MM[] = {[MUST] = 0.55, [ADVICE] = 0.4, [NOTE] = 0.6};
+    const double dashes[] = {1.6 * size, 1.2 * size}, dots[] = {0, 1.3 * size};
     cairo_t *cr = b->cr;
     cairo_save(cr);
     /* A white band beneath, so that the ring is seen on any ink. */
@@ -115,10 +123,12 @@ static void ring(tb_brush *b, bool must, const circle *at, double size)
     cairo_set_source_rgb(cr, 1, 1, 1);
     cairo_set_line_width(cr, 1.1 * size);
     cairo_stroke_preserve(cr);
-    if (!must)
-        cairo_set_dash(cr, dashes, 2, 0);
+    if (kind != MUST)
+        cairo_set_dash(cr, kind == NOTE ? dots : dashes, 2, 0);
+    if (kind == NOTE)
+        cairo_set_line_cap(cr, CAIRO_LINE_CAP_ROUND);
     cairo_set_source_rgb(cr, 0, 0, 0);
-    cairo_set_line_width(cr, (must ? 0.55 : 0.4) * size);
+    cairo_set_line_width(cr, WIDTHS_MM[kind] * size);
     cairo_stroke(cr);
     cairo_restore(cr);
 }
@@ -157,14 +167,19 @@ static void leader(tb_brush *b, const circle *ring, const circle *at, double siz
                 ring->y + dy * ring->radius / away, at->x, at->y, 0.25 * size, 0);
 }
 
-/* The number on its disc: white on black for what must be mended. */
-static void paint_badge(tb_brush *b, bool must, const circle *at, double size, size_t number)
+/* The number on its disc or square: white on black for what must be mended. */
+static void paint_badge(tb_brush *b, mark kind, const circle *at, double size, size_t number)
 {
+    const bool must = kind == MUST;
+    const double side = 1.8 * at->radius;
     char text[24];
     snprintf(text, sizeof text, "%zu", number);
     cairo_t *cr = b->cr;
     cairo_new_path(cr);
-    cairo_arc(cr, at->x, at->y, at->radius, 0, 2 * G_PI);
+    if (kind == NOTE)
+        cairo_rectangle(cr, at->x - side / 2, at->y - side / 2, side, side);
+    else
+        cairo_arc(cr, at->x, at->y, at->radius, 0, 2 * G_PI);
     cairo_set_source_rgb(cr, must ? 0 : 1, must ? 0 : 1, must ? 0 : 1);
     cairo_fill_preserve(cr);
     cairo_set_source_rgb(cr, 0, 0, 0);
@@ -176,21 +191,31 @@ static void paint_badge(tb_brush *b, bool must, const circle *at, double size, s
     tb__paint_text(b, at->x, at->y - h / 2, &type, text);
 }
 
-void tb__marks_rings(tb_brush *brush, const tb_inspection *inspection, double size)
+void tb__marks_note_number(tb_brush *brush, double x_mm, double y_mm, size_t number)
 {
-    size_t n = tb__marks_count(inspection);
-    const tb_finding *f = inspection->findings;
-    circle rings[TB_MARKS_MAX], badges[TB_MARKS_MAX];
+    paint_badge(brush, NOTE, &(circle){x_mm, y_mm, BADGE_MM}, 1, number);
+}
+
+/* Findings first, then notes: their numbers keep clear of one another. */
+void tb__marks_rings(tb_brush *brush, const tb_rings *r)
+{
+    const size_t n_findings = tb__marks_count(r->inspection);
+    const size_t n = n_findings + MIN(r->n_notes, TB_MARKS_MAX);
+    circle rings[2 * TB_MARKS_MAX], badges[2 * TB_MARKS_MAX];
+    mark kinds[2 * TB_MARKS_MAX];
     for (size_t i = 0; i < n; i++) {
-        rings[i] = ring_of(&f[i]);
-        ring(brush, f[i].severity == TB_MUST, &rings[i], size);
-        badges[i] = place(badges, i, &rings[i], size);
+        const tb_finding *f = i < n_findings ? &r->inspection->findings[i] : NULL;
+        kinds[i] = !f ? NOTE : f->severity == TB_MUST ? MUST : ADVICE;
+        rings[i] = f ? ring_of(f) : note_ring(&r->notes[i - n_findings], r->size);
+        ring(brush, kinds[i], &rings[i], r->size);
+        badges[i] = place(badges, i, &rings[i], r->size);
     }
     for (size_t i = 0; i < n; i++)
-        leader(brush, &rings[i], &badges[i], size);
+        leader(brush, &rings[i], &badges[i], r->size);
     /* Numbers lie over all rings. The first is the worst, so it is drawn last. */
     for (size_t i = n; i-- > 0;)
-        paint_badge(brush, f[i].severity == TB_MUST, &badges[i], size, i + 1);
+        paint_badge(
+                brush, kinds[i], &badges[i], r->size, 1 + (kinds[i] == NOTE ? i - n_findings : i));
 }
 
 static double cell_mm(tb_unit unit)

@@ -1,4 +1,4 @@
-/* sheet/marks.h: findings ringed and numbered on the pattern. Internal to this folder. */
+/* sheet/marks.h: findings and notes ringed and numbered on the pattern. Internal to this folder. */
 #ifndef TB_SHEET_MARKS_H
 #define TB_SHEET_MARKS_H
 
@@ -7,15 +7,25 @@
 #include "sheet/sheet.h"
 #include "sheet/speech.h"
 
-/* As many findings are marked and listed; a pattern with more needs another kind of help. */
+/* As many findings are marked and listed; a pattern with more needs another kind of help. As many
+ * notes are marked. */
 enum { TB_MARKS_MAX = 300 };
 
 size_t tb__marks_count(const tb_inspection *inspection);
 
 /* Rings in millimetres of the board: a full line for what must be mended, dashes for what should
- * be. Numbers are those of the list, counted from 1. size is how much larger than on paper to draw
- * them: 1 on a page in true size. */
-void tb__marks_rings(tb_brush *brush, const tb_inspection *inspection, double size);
+ * be, dots for a note. Numbers are those of the lists, counted from 1: on a disc those of findings,
+ * on a square those of notes. */
+typedef struct {
+    const tb_inspection *inspection; /* NULL: no findings */
+    const tb_sheet_note *notes;
+    size_t n_notes;
+    double size; /* how much larger than on paper to draw: 1 on a page in true size */
+} tb_rings;
+void tb__marks_rings(tb_brush *brush, const tb_rings *rings);
+
+/* The number of a note on its square, its middle there. */
+void tb__marks_note_number(tb_brush *brush, double x_mm, double y_mm, size_t number);
 
 /* Letters along the top and numbers along the left of the part of the board that is shown. */
 typedef struct {

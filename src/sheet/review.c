@@ -11,19 +11,19 @@
 static const double PEN_MARGIN_MM = 42, TYPE_MM = 3.2;
 /* What must be mended has a row of its own, with a line to write on; advice stands in columns. */
 static const double MUST_ROW_MM = 11, ADVICE_ROW_MM = 4.9, ADVICE_COLUMN_MM = 42;
-static const double NOTES_LEAST_MM = 24, NOTES_ROW_MM = 8;
+static const double NOTES_LEAST_MM = 24, NOTES_ROW_MM = 8, NOTE_GAP_MM = 2;
 
 /* Where the next row goes; rows that don't fit open a page. */
 typedef struct {
     tb_sheets *s;
     double w, h, inner, y;
-    const char *words; /* for the first page's head */
+    const char *title, *words; /* of the next page's head */
 } list;
 
 static void begin_page(list *l)
 {
     tb__page_begin(l->s, &(tb_leaf){l->w, l->h, TB_LEAF_REVIEW, ""});
-    l->y = tb__page_head(l->s, l->inner, tb__say(&l->s->speech, "Review"), l->words);
+    l->y = tb__page_head(l->s, l->inner, l->title, l->words);
     l->words = tb__say(&l->s->speech, "Continued.");
 }
 
@@ -35,9 +35,9 @@ static void need(list *l, double rows_mm)
     begin_page(l);
 }
 
-static const char *cell(const list *l, const tb_finding *f, tb_grid_name *name)
+static const char *cell(const list *l, double x_mm, double y_mm, tb_grid_name *name)
 {
-    *name = tb__marks_cell(f->x_mm, f->y_mm, l->s->options->unit);
+    *name = tb__marks_cell(x_mm, y_mm, l->s->options->unit);
     return name->text;
 }
 
@@ -56,7 +56,7 @@ static void must_row(list *l, size_t i)
     need(l, MUST_ROW_MM);
     snprintf(text, sizeof text, "%zu", i + 1);
     tb__paint_text(b, x + 6, l->y, &number, text);
-    tb__paint_text(b, x + 9, l->y, &place, cell(l, f, &name));
+    tb__paint_text(b, x + 9, l->y, &place, cell(l, f->x_mm, f->y_mm, &name));
     tb_speech *sp = &l->s->speech;
     tb__paint_text(b, x + 20, l->y, &title,
             tb__put_together(sp, "%s: %s", tb__say_kind(sp, f->kind),
@@ -102,7 +102,7 @@ static void advice_entry(list *l, size_t i, double x)
     char text[24];
     snprintf(text, sizeof text, "%zu", i + 1);
     tb__paint_text(&l->s->brush, x + 6, l->y, &number, text);
-    tb__paint_text(&l->s->brush, x + 9, l->y, &place, cell(l, f, &name));
+    tb__paint_text(&l->s->brush, x + 9, l->y, &place, cell(l, f->x_mm, f->y_mm, &name));
     tb__paint_text(&l->s->brush, x + 34, l->y, &right,
             tb__say_measured(&l->s->speech, f, l->s->options->unit));
 }
@@ -130,16 +130,44 @@ static size_t advice_group(list *l, size_t first, size_t n)
     return end;
 }
 
-/* Lines to write on, down to the bottom of the page. */
+/* Number, place and all that was written. */
+static void note_row(list *l, size_t i)
+{
+    const tb_sheet_note *note = &l->s->content->notes[i];
+    tb_brush *b = &l->s->brush;
+    double x = TB_PAGE_MARGIN_MM, w, h;
+    tb_type place = {.size_mm = TYPE_MM, .grey = 0.3};
+    tb_type type = {.size_mm = TYPE_MM, .width_mm = l->inner - 20};
+    char *text = tb__words_clean(note->text, sizeof note->text);
+    tb_grid_name name;
+    type.side = tb__reads_leftward(b, text) ? TB_RIGHT : TB_LEFT;
+    tb__measure_text(b, &type, text, &w, &h);
+    h = fmax(h, ADVICE_ROW_MM);
+    need(l, h);
+    tb__marks_note_number(b, x + 4, l->y + ADVICE_ROW_MM / 2, i + 1);
+    tb__paint_text(b, x + 9, l->y, &place, cell(l, note->x_mm, note->y_mm, &name));
+    tb__paint_text(b, x + 20, l->y, &type, text);
+    g_free(text);
+    l->y += h + NOTE_GAP_MM;
+}
+
+/* What was written on the bench. */
 static void notes(list *l)
 {
     tb_type bold = {.size_mm = TYPE_MM, .bold = true};
-    double bottom = l->h - TB_PAGE_MARGIN_MM;
-    if (l->y + NOTES_LEAST_MM > bottom)
-        return;
+    size_t n = l->s->content->n_notes;
+    need(l, n > 0 ? NOTES_ROW_MM + 2 * ADVICE_ROW_MM : 0);
     tb__paint_text(
             &l->s->brush, TB_PAGE_MARGIN_MM, l->y + 2, &bold, tb__say(&l->s->speech, "Notes"));
-    for (double y = l->y + 2 + 2 * NOTES_ROW_MM - 2; y <= bottom; y += NOTES_ROW_MM)
+    l->y += NOTES_ROW_MM;
+    for (size_t i = 0; i < n; i++)
+        note_row(l, i);
+}
+
+/* Lines to write on, down to the bottom of the page. */
+static void lines(const list *l)
+{
+    for (double y = l->y + NOTES_ROW_MM; y <= l->h - TB_PAGE_MARGIN_MM; y += NOTES_ROW_MM)
         tb__paint_line(
                 l->s->brush.cr, TB_PAGE_MARGIN_MM, y, TB_PAGE_MARGIN_MM + l->inner, y, 0.15, 0.6);
 }
@@ -157,6 +185,7 @@ void tb__pages_findings(tb_sheets *s)
     list l = {.s = s,
             .w = fmin(s->options->paper_w_mm, s->options->paper_h_mm),
             .h = fmax(s->options->paper_w_mm, s->options->paper_h_mm),
+            .title = tb__say(sp, "Review"),
             .words = verdict};
     l.inner = l.w - 2 * TB_PAGE_MARGIN_MM;
     begin_page(&l);
@@ -166,8 +195,20 @@ void tb__pages_findings(tb_sheets *s)
         else
             i = advice_group(&l, i, n);
     }
-    notes(&l);
+    if (s->content->n_notes > 0 || l.y + NOTES_LEAST_MM <= l.h - TB_PAGE_MARGIN_MM) {
+        notes(&l);
+        lines(&l);
+    }
     tb__page_end(s);
+}
+
+/* Below the board; what has no room there goes on pages of its own. */
+static void notes_below(tb_sheets *s, double w, double h, double y)
+{
+    const char *title = tb__say(&s->speech, "Notes");
+    list l = {s, w, h, w - 2 * TB_PAGE_MARGIN_MM, y, title, tb__say(&s->speech, "Continued.")};
+    if (s->content->n_notes > 0)
+        notes(&l);
 }
 
 void tb__page_blank(tb_sheets *s)
@@ -194,6 +235,9 @@ void tb__page_blank(tb_sheets *s)
     tb_grid grid = {0, 0, o->width_mm, o->height_mm, o->width_mm, o->height_mm, 1 / scale,
             s->options->unit};
     tb__marks_grid(&s->brush, &grid);
+    tb__marks_rings(
+            &s->brush, &(tb_rings){NULL, s->content->notes, s->content->n_notes, 1 / scale});
     cairo_restore(cr);
+    notes_below(s, w, h, top + o->height_mm * scale + 4);
     tb__page_end(s);
 }

@@ -3,7 +3,7 @@
  * A first page with the piece as it will hang and what is known about it; the pattern in full
  * size, on one page or tiled over several; the cut list. With marks for findings they are ringed
  * and numbered instead, with a grid along the edges and their list with room to write; marked blank
- * it is one clean page with a wide margin for the red pen.
+ * it is one clean page with a wide margin for the red pen. On both, notes are ringed and listed.
  * Every pattern page carries bars of 100 mm and 4 in along both its axes.
  *
  * In     content, options; texts are UTF-8 and may hold anything (what is not UTF-8 is replaced,
@@ -25,12 +25,20 @@
 
 #include <stdbool.h>
 
+/* A place on the board that somebody wrote about. */
+typedef struct {
+    double x_mm, y_mm, radius_mm;
+    char text[400];
+} tb_sheet_note;
+
 /* All borrowed. Only mask and outline must be there. */
 typedef struct {
     const tb_mask *mask;
     const tb_outline *outline;       /* of mask */
     const tb_inspection *inspection; /* of mask; NULL: neither holes nor lists */
     const tb_plan *plan; /* of inspection; NULL: the usual order, and no word of time and stack */
+    const tb_sheet_note *notes;
+    size_t n_notes;
     const char *title, *designer;
     const char *credit, *permission; /* lines of their own on the first page */
     const char *stock, *blade;       /* for people: "birch plywood, 6.5 mm", "No. 2/0" */

@@ -203,7 +203,8 @@ static void pattern(tb_sheets *s, int column, int row)
     cairo_translate(cr, -left, -top);
     tb__ink_show(cr, s->ink);
     if (s->options->marks == TB_MARKS_FINDINGS)
-        tb__marks_rings(&s->brush, s->content->inspection, 1);
+        tb__marks_rings(&s->brush,
+                &(tb_rings){s->content->inspection, s->content->notes, s->content->n_notes, 1});
     else
         holes(s, left, top, t->area_w_mm / c, t->area_h_mm / c);
     if (s->options->marks == TB_MARKS_FINDINGS) {

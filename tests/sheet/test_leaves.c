@@ -176,6 +176,78 @@ static void test_leaves__are_the_printed_marks(fixture *f, gconstpointer unused)
     compare_all(f);
 }
 
+/* What differs between two paintings of a leaf lies within so many mm of a place on the paper. */
+static void assert_differ_near(
+        tb_leaves *before, tb_leaves *after, int leaf, double x_mm, double y_mm, double within_mm)
+{
+    const double px_per_mm = 4;
+    int w = (int)(tb_leaves_at(before, leaf)->width_mm * px_per_mm), n = 0;
+    int h = (int)(tb_leaves_at(before, leaf)->height_mm * px_per_mm);
+    g_autofree uint32_t *a = g_new(uint32_t, (size_t)w * (size_t)h);
+    g_autofree uint32_t *b = g_new(uint32_t, (size_t)w * (size_t)h);
+    g_assert_cmpint(tb_leaves_paint(before, leaf, a, w, h, NULL), ==, TB_OK);
+    g_assert_cmpint(tb_leaves_paint(after, leaf, b, w, h, NULL), ==, TB_OK);
+    for (int i = 0; i < w * h; i++)
+        if (a[i] != b[i]) {
+            double dx = (i % w + 0.5) / px_per_mm - x_mm, dy = (i / w + 0.5) / px_per_mm - y_mm;
+            g_assert_cmpfloat(hypot(dx, dy), <, within_mm);
+            n++;
+        }
+    g_assert_cmpint(n, >, 100);
+}
+
+static void test_leaves__a_note_is_ringed_where_it_lies(fixture *f, gconstpointer unused)
+{
+    static const tb_sheet_note NOTE = {70, 20, 5, "softer here"};
+    tb_tiling t;
+    (void)unused;
+    f->options.marks = TB_MARKS_FINDINGS;
+    tb_leaves *before = draw(f);
+    f->content.notes = &NOTE;
+    f->content.n_notes = 1;
+    tb_leaves *after = draw(f);
+    g_assert_cmpint(tb__tile(&t, f->outline, &f->options, NULL), ==, TB_OK);
+    assert_differ_near(before, after, 1, t.area_x_mm + t.shift_x_mm + NOTE.x_mm,
+            t.area_y_mm + t.shift_y_mm + NOTE.y_mm, 8.5); /* the number lies on the ring */
+    tb_leaves_free(before);
+    tb_leaves_free(after);
+}
+
+/* Whether poppler's pdftotext reads each text in the sheets. */
+static void assert_all_read(const fixture *f, bool wanted)
+{
+    g_autofree char *path = NULL, *said = NULL;
+    tb_bytes pdf;
+    close(g_file_open_tmp("tombolo-XXXXXX.pdf", &path, NULL));
+    g_assert_cmpint(tb_sheets_pdf(&pdf, NULL, &f->content, &f->options, NULL, NULL), ==, TB_OK);
+    g_assert_true(g_file_set_contents(path, (const char *)pdf.data, (gssize)pdf.n, NULL));
+    g_autofree char *command = g_strdup_printf("pdftotext %s -", path);
+    g_assert_true(g_spawn_command_line_sync(command, &said, NULL, NULL, NULL));
+    for (size_t i = 0; i < f->content.n_notes; i++)
+        g_assert_true((strstr(said, f->content.notes[i].text) != NULL) == wanted);
+    g_remove(path);
+    tb_bytes_clear(&pdf);
+}
+
+/* More than one page holds. */
+static void test_leaves__notes_are_listed_where_marks_are(fixture *f, gconstpointer unused)
+{
+    static tb_sheet_note notes[70];
+    (void)unused;
+    for (int i = 0; i < 70; i++) {
+        notes[i] = (tb_sheet_note){4 * i, 2 * i, 5, ""};
+        g_snprintf(notes[i].text, sizeof notes[i].text, "softer here, no. %d.", i);
+    }
+    f->content.notes = notes;
+    f->content.n_notes = 70;
+    assert_all_read(f, false);
+    f->options.marks = TB_MARKS_FINDINGS;
+    assert_all_read(f, true);
+    f->options.marks = TB_MARKS_BLANK;
+    assert_all_read(f, true);
+    compare_all(f);
+}
+
 /* The widest that fits lies on one page, and a hair more does not: by the pages themselves. */
 static void test_leaves__one_page_holds_what_is_said_to_fit(void)
 {
@@ -204,7 +276,11 @@ int main(int argc, char **argv)
     g_test_add("/leaves/refuse", fixture, NULL, set_up, test_leaves__refuse_what_the_file_refuses,
             tear_down);
     g_test_add_func("/leaves/one_page", test_leaves__one_page_holds_what_is_said_to_fit);
+    g_test_add("/leaves/note", fixture, NULL, set_up, test_leaves__a_note_is_ringed_where_it_lies,
+            tear_down);
     if (judge) {
+        g_test_add("/leaves/notes", fixture, NULL, set_up,
+                test_leaves__notes_are_listed_where_marks_are, tear_down);
         g_test_add("/leaves/printed", fixture, NULL, set_up, test_leaves__are_the_printed_pages,
                 tear_down);
         g_test_add("/leaves/marks", fixture, NULL, set_up, test_leaves__are_the_printed_marks,

@@ -3,9 +3,11 @@
 
 #include "app/model/errors.h"
 #include "app/model/library.h"
+#include "base/alloc.h"
 #include "facts/stock.h"
 #include "flow/deliver.h"
 #include "flow/local.h"
+#include "flow/notes.h"
 #include "flow/output.h"
 #include "flow/sawing.h"
 #include "flow/title.h"
@@ -22,6 +24,8 @@ typedef struct {
     tb_stock stock;
     tb_sheet_account account;
     tb_plan *plan;
+    tb_sheet_note *notes;
+    size_t n_notes;
     char title[TB_WORDS_ROOM];
     bool look;
     tb_leaves *leaves;        /* of a look */
@@ -35,6 +39,7 @@ static void making_free(making *m)
     tb_result_release(m->result);
     tb_plan_free(m->plan);
     tb_leaves_free(m->leaves);
+    tb_free(m->notes);
     g_free(m->wish.path);
     g_free(m);
 }
@@ -53,6 +58,8 @@ static tb_status draw(tb_bytes *bytes, making *m, const tb_outline *outline, tb_
             .outline = outline,
             .inspection = m->result->inspection,
             .plan = m->plan,
+            .notes = m->notes,
+            .n_notes = m->n_notes,
             .remark = remark.text,
             .title = m->title,
             .designer = m->words.designer,
@@ -170,11 +177,13 @@ static void start(TbWork *work, const tb_papers_wish *wish, bool look, GAsyncRea
     m->photo_info = *tb_work_photo_info(work);
     const char *name = NULL;
     bool photo = !tb_project_photo(tb_work_project(work), &m->photo, &m->n_photo, &name, NULL);
+    bool notes =
+            !tb_notes_for_sheets(&m->notes, &m->n_notes, tb_work_state(work), &m->photo_info, NULL);
     tb_title_of(m->title, m->words.title, name);
     g_task_set_task_data(task, m, (GDestroyNotify)making_free);
     if (*tb_work_trouble(work)) {
         g_task_return_new_error(task, TB_WORK_ERROR, TB_EUNSAWABLE, "%s", tb_work_trouble(work));
-    } else if (!pattern || pattern->coarse || !photo) {
+    } else if (!pattern || pattern->coarse || !photo || !notes) {
         g_task_return_new_error(
                 task, TB_WORK_ERROR, TB_EINVAL, _("the pattern is still being worked out"));
     } else {
