@@ -30,7 +30,7 @@ struct _TbWindow {
     GtkStack *pages, *middle, *panes;
     GtkBox *bench_box, *welcome_box, *strip_box, *steps;
     GtkSpinner *spinner;
-    GtkWidget *title_label, *undo_button, *redo_button;
+    GtkWidget *header, *title_label, *undo_button, *redo_button;
     GtkWidget *bench, *board;
 
     /* Owned */
@@ -442,6 +442,16 @@ static void let_go_cb(GtkEventControllerKey *controller, guint key, guint code,
     }
 }
 
+/* The toolkit lets a press on what is insensitive fall on what lies beneath: on the title bar, where
+ * two make the window as large as the screen. It ends here. */
+static void header_press_cb(GtkGestureClick *press, int n, double x, double y, GtkWidget *header)
+{
+    GtkWidget *pressed = gtk_widget_pick(header, x, y, GTK_PICK_INSENSITIVE);
+    (void)n;
+    if (pressed && !gtk_widget_is_sensitive(pressed))
+        gtk_gesture_set_state(GTK_GESTURE(press), GTK_EVENT_SEQUENCE_CLAIMED);
+}
+
 static void note_wanted_cb(TbWindow *self, double x_mm, double y_mm)
 {
     tb_note_dialog_ask(GTK_WINDOW(self), self->desk, x_mm, y_mm);
@@ -624,6 +634,7 @@ static void tb_window_class_init(TbWindowClass *klass)
     gtk_widget_class_bind_template_child(widget_class, TbWindow, strip_box);
     gtk_widget_class_bind_template_child(widget_class, TbWindow, steps);
     gtk_widget_class_bind_template_child(widget_class, TbWindow, spinner);
+    gtk_widget_class_bind_template_child(widget_class, TbWindow, header);
     gtk_widget_class_bind_template_child(widget_class, TbWindow, title_label);
     gtk_widget_class_bind_template_child(widget_class, TbWindow, undo_button);
     gtk_widget_class_bind_template_child(widget_class, TbWindow, redo_button);
@@ -715,6 +726,11 @@ static void tb_window_init(TbWindow *self)
             self->desk, "notify::step", G_CALLBACK(step_cb), self, G_CONNECT_SWAPPED);
     g_signal_connect_object(self->desk, "say", G_CALLBACK(say_cb), self, G_CONNECT_SWAPPED);
 
+    GtkGesture *press = gtk_gesture_click_new();
+    gtk_gesture_single_set_button(GTK_GESTURE_SINGLE(press), 0);
+    gtk_event_controller_set_propagation_phase(GTK_EVENT_CONTROLLER(press), GTK_PHASE_CAPTURE);
+    g_signal_connect_object(press, "pressed", G_CALLBACK(header_press_cb), self->header, 0);
+    gtk_widget_add_controller(self->header, GTK_EVENT_CONTROLLER(press));
     GtkDropTarget *drop = gtk_drop_target_new(G_TYPE_FILE, GDK_ACTION_COPY);
     g_signal_connect_object(drop, "drop", G_CALLBACK(drop_cb), self, 0);
     gtk_widget_add_controller(GTK_WIDGET(self), GTK_EVENT_CONTROLLER(drop));
