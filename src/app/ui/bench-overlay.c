@@ -12,6 +12,8 @@
 
 /* Red pencil and slate, as on a marked working copy. */
 static const double RED[3] = {0.80, 0.16, 0.12}, SLATE[3] = {0.16, 0.36, 0.46};
+/* Seen on wood and on the backer alike. */
+static const double PALE[3] = {0.50, 0.74, 0.84};
 
 static void set_colour(cairo_t *cr, const double colour[3], double alpha)
 {
@@ -227,24 +229,39 @@ static void draw_notes(TbBench *self, cairo_t *cr)
     }
 }
 
+/* A stroke that changes no mask shows nothing by itself until the pattern is made anew, one that
+ * keeps bridges away only where it meets some. */
+static bool leaves_trace(TbBench *self)
+{
+    tb_stroke_kind kind = self->stroke.kind;
+    return self->pressed && (!tb_stroke_on_mask(kind) || kind == TB_STROKE_KEEP_OPEN);
+}
+
+static void stroke_point_to_widget(TbBench *self, size_t i, double *x, double *y)
+{
+    const tb_stroke_point *point = &self->stroke.points[i];
+    tb__bench_to_widget(self, point->x_um / 1e3, point->y_um / 1e3, x, y);
+}
+
 bool tb__bench_brush_bounds(TbBench *self, graphene_rect_t *bounds)
 {
-    double x, y, x0, y0, room = tb_desk_brush_mm(self->desk) / 2 * units_per_mm(self) + 20;
+    double x, y, x0, y0, x1, y1, room = tb_desk_brush_mm(self->desk) / 2 * units_per_mm(self) + 20;
+    bool whole = self->pressed && (tb_desk_tool(self->desk) == TB_TOOL_BRIDGE || leaves_trace(self));
     if (!self->work || isnan(self->pointer_x_mm) || tb_desk_tool(self->desk) == TB_TOOL_MOVE ||
             tb__bench_framing(self))
         return false;
     tb__bench_to_widget(self, self->pointer_x_mm, self->pointer_y_mm, &x, &y);
-    x0 = x;
-    y0 = y;
-    if (self->pressed && self->stroke.n_points > 0)
-        tb__bench_to_widget(self, self->stroke.points[0].x_um / 1e3,
-                self->stroke.points[0].y_um / 1e3, &x0, &y0);
-    if (tb_desk_tool(self->desk) != TB_TOOL_BRIDGE) {
-        x0 = x;
-        y0 = y;
+    x0 = x1 = x;
+    y0 = y1 = y;
+    for (size_t i = 0; whole && i < self->stroke.n_points; i++) {
+        stroke_point_to_widget(self, i, &x, &y);
+        x0 = fmin(x0, x);
+        y0 = fmin(y0, y);
+        x1 = fmax(x1, x);
+        y1 = fmax(y1, y);
     }
-    *bounds = GRAPHENE_RECT_INIT((float)floor(fmin(x, x0) - room), (float)floor(fmin(y, y0) - room),
-            (float)ceil(fabs(x - x0) + 2 * room + 1), (float)ceil(fabs(y - y0) + 2 * room + 1));
+    *bounds = GRAPHENE_RECT_INIT((float)floor(x0 - room), (float)floor(y0 - room),
+            (float)ceil(x1 - x0 + 2 * room + 1), (float)ceil(y1 - y0 + 2 * room + 1));
     return true;
 }
 
@@ -269,6 +286,25 @@ static void fill_brush(TbBench *self, cairo_t *cr, double x, double y, double r)
     cairo_fill(cr);
 }
 
+/* As broad as the pen was pressed; in one layer, for what crosses itself is no darker there. */
+static void draw_trace(TbBench *self, cairo_t *cr)
+{
+    double x, y;
+    cairo_push_group(cr);
+    set_colour(cr, PALE, 1);
+    cairo_set_line_cap(cr, CAIRO_LINE_CAP_ROUND);
+    stroke_point_to_widget(self, 0, &x, &y);
+    for (size_t i = 0; i < self->stroke.n_points; i++) {
+        cairo_move_to(cr, x, y);
+        stroke_point_to_widget(self, i, &x, &y);
+        cairo_line_to(cr, x, y);
+        cairo_set_line_width(cr, self->stroke.points[i].width_um / 1e3 * units_per_mm(self));
+        cairo_stroke(cr);
+    }
+    cairo_pop_group_to_source(cr);
+    cairo_paint_with_alpha(cr, 0.5);
+}
+
 /* Beside the ring, and at the very point where one is pressed: a small ring alone is lost. */
 static void draw_cross(TbBench *self, cairo_t *cr, double x, double y, double r)
 {
@@ -289,14 +325,15 @@ void tb__bench_draw_brush(TbBench *self, cairo_t *cr)
     tb__bench_to_widget(self, self->pointer_x_mm, self->pointer_y_mm, &x, &y);
     if (self->pressed && tb_desk_tool(self->desk) == TB_TOOL_BRIDGE && self->stroke.n_points > 0) {
         double x0, y0;
-        tb__bench_to_widget(self, self->stroke.points[0].x_um / 1e3,
-                self->stroke.points[0].y_um / 1e3, &x0, &y0);
+        stroke_point_to_widget(self, 0, &x0, &y0);
         cairo_set_source_rgba(cr, 0.91, 0.80, 0.62, 0.85);
         cairo_set_line_width(cr, 2 * r);
         cairo_move_to(cr, x0, y0);
         cairo_line_to(cr, x, y);
         cairo_stroke(cr);
     }
+    if (leaves_trace(self))
+        draw_trace(self, cr);
     if (!self->pressed)
         fill_brush(self, cr, x, y, r);
     /* A dark line in a light one is seen on wood and on the backer. */
