@@ -88,7 +88,7 @@ static inline bool tb_stroke_on_mask(tb_stroke_kind kind)
     return kind <= TB_STROKE_CLOSE || kind == TB_STROKE_KEEP_OPEN;
 }
 
-/* "wood", "take-out": as commands and history name it; static. */
+/* "wood", "take-out": as commands and files name it; static. */
 const char *tb_stroke_kind_name(tb_stroke_kind kind);
 /* False if there is none of that name. */
 bool tb_stroke_kind_find(tb_stroke_kind *kind, const char *name);

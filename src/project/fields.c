@@ -36,7 +36,7 @@ const tb_field TB_FIELDS[] = {
         FIELD(WHOLE, settings.split_line, "split_line", "splitting the line", 0, 1),
         FIELD(WHOLE, settings.saw_order, "saw_order", "order of sawing", 0, TB_N_ORDERS - 1),
         FIELD(WHOLE, settings.drawn, "drawn", "keeping as drawn", 0, 1),
-        FIELD(WHOLE, settings.tie, "tie", "tying", 0, 1),
+        FIELD(WHOLE, settings.tie, "tie", "tying of loose pieces", 0, 1),
         TEXT(settings.paper, "paper", "paper"),
         TEXT(words.title, "title", "title"),
         TEXT(words.designer, "designer", "designer"),

@@ -279,6 +279,20 @@ bool tb_log_holds(const tb_log *log, int64_t head, int64_t tip)
     return tip == head;
 }
 
+/* What the history calls a stroke: what the user chose, where the name in the file says less. */
+static const char *stroke_label(tb_stroke_kind kind)
+{
+    static const char *const LABELS[TB_N_STROKE_KINDS] = {
+            [TB_STROKE_TAKE_OUT] = "take out a piece",
+            [TB_STROKE_CLOSE] = "close an opening",
+            [TB_STROKE_KEEP_DETAIL] = "keep detail",
+            [TB_STROKE_KEEP_IN] = "keep this in",
+            [TB_STROKE_LEAVE_OUT] = "leave this out",
+            [TB_STROKE_KEEP_OPEN] = "no bridge here",
+    };
+    return LABELS[kind] ? LABELS[kind] : tb_stroke_kind_name(kind);
+}
+
 void tb_action_name(const tb_action *action, char name[TB_ACTION_NAME_ROOM])
 {
     char snapshot[TB_SNAPSHOT_NAME_ROOM];
@@ -294,7 +308,7 @@ void tb_action_name(const tb_action *action, char name[TB_ACTION_NAME_ROOM])
             label = "start";
         break;
     case TB_ACTION_STROKE:
-        label = tb_stroke_kind_name(action->stroke.kind);
+        label = stroke_label(action->stroke.kind);
         break;
     case TB_ACTION_RING:
         label = note_of(action, &sound).id ? "change of a note" : "note";

@@ -92,7 +92,7 @@ static tb_note note_at(TbWork *work, double x_mm, double y_mm)
 
 void tb_note_dialog_ask(GtkWindow *parent, TbDesk *desk, double x_mm, double y_mm)
 {
-    GtkWidget *dialog = adw_message_dialog_new(parent, _("Ring this spot"), NULL);
+    GtkWidget *dialog = adw_message_dialog_new(parent, _("Write a note"), NULL);
     asking *a = g_new0(asking, 1);
     a->desk = g_object_ref(desk);
     a->note = note_at(tb_desk_work(desk), x_mm, y_mm);
