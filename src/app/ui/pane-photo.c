@@ -177,7 +177,11 @@ static void sized_cb(GtkSpinButton *side, TbPhotoPane *self)
         return;
     tb_settings s = *now;
     bool both = s.width_mm > 0 && s.height_mm > 0;
-    double mm = gtk_spin_button_get_value(side) * unit_mm(self);
+    double width_mm, height_mm, mm = gtk_spin_button_get_value(side) * unit_mm(self);
+    tb_frame_size(now, photo_of(self), &width_mm, &height_mm);
+    /* The toolkit calls it a change as well when it puts back what was there. */
+    if (fabs(mm - (GTK_WIDGET(side) == self->width ? width_mm : height_mm)) < 1e-6)
+        return;
     if (GTK_WIDGET(side) == self->width) {
         s.width_mm = mm;
         s.height_mm = both ? s.height_mm : 0;
@@ -286,7 +290,6 @@ static GtkWidget *add_list(TbPhotoPane *self, const char *label, GtkStringList *
 static GtkWidget *side_button(TbPhotoPane *self, const char *label)
 {
     GtkWidget *side = gtk_spin_button_new_with_range(20, 2000, 5);
-    tb_pane_number(side);
     gtk_accessible_update_property(GTK_ACCESSIBLE(side), GTK_ACCESSIBLE_PROPERTY_LABEL, label, -1);
     gtk_editable_set_width_chars(GTK_EDITABLE(side), 5);
     g_signal_connect_object(side, "value-changed", G_CALLBACK(sized_cb), self, 0);
@@ -409,6 +412,8 @@ GtkWidget *tb_photo_pane_new(TbDesk *desk)
 {
     TbPhotoPane *self = g_object_new(TB_TYPE_PHOTO_PANE, "css-name", "pane", NULL);
     self->desk = g_object_ref(desk);
+    tb_pane_number(self->width, desk);
+    tb_pane_number(self->height, desk);
     self->bridge = tb_pane_length_slider(GTK_WIDGET(self), desk, _("Narrowest bridge"), 1, 6, 0.1);
     g_signal_connect_object(self->bridge, "value-changed", G_CALLBACK(slid_cb), self, 0);
     g_signal_connect_object(desk, "notify::work", G_CALLBACK(work_cb), self, G_CONNECT_SWAPPED);

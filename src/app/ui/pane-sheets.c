@@ -171,13 +171,22 @@ static void chosen_file_cb(GtkNativeDialog *dialog, int response, TbSheetsPane *
     g_clear_object(&self->chooser);
 }
 
-/* The piece's own name, with what a file of its kind ends in. */
+/* The piece's own name, with what a file of its kind ends in; never its photograph's. */
 static char *file_name(TbSheetsPane *self, const char *otherwise, const char *ending)
 {
     TbWork *work = tb_desk_work(self->desk);
     const char *title = work ? tb_work_state(work)->words.title : "";
-    g_autofree char *name = g_strdup(*title ? title : otherwise);
-    return g_strconcat(g_strdelimit(name, "/\n\r\t", ' '), ending, NULL);
+    const char *photo = NULL;
+    const uint8_t *bytes;
+    size_t n_bytes;
+    if (work)
+        (void)!tb_project_photo(tb_work_project(work), &bytes, &n_bytes, &photo, NULL);
+    g_autofree char *stem = g_strdup(*title ? title : otherwise);
+    char *name = g_strconcat(g_strdelimit(stem, "/\n\r\t", ' '), ending, NULL);
+    if (g_strcmp0(name, photo) != 0)
+        return name;
+    g_free(name);
+    return g_strconcat(stem, "-2", ending, NULL);
 }
 
 static void ask_where(TbSheetsPane *self, const char *title, const char *name, bool sharing)
@@ -203,7 +212,7 @@ static void save_cb(GtkButton *button, TbSheetsPane *self)
 static void share_cb(GtkButton *button, TbSheetsPane *self)
 {
     (void)button;
-    g_autofree char *name = file_name(self, _("pattern"), ".jpg");
+    g_autofree char *name = file_name(self, _("pattern"), "-share.jpg");
     ask_where(self, _("Share a copy: .jpg, .png, .svg or .pdf"), name, true);
 }
 
@@ -472,7 +481,6 @@ static GtkWidget *add_list(TbSheetsPane *self, const char *label, const char *co
 static void add_bar(TbSheetsPane *self)
 {
     self->bar = gtk_spin_button_new_with_range(95, 105, 0.1);
-    tb_pane_number(self->bar);
     tb_pane_add_named(GTK_WIDGET(self), _("What did your 100 mm bar measure? (mm)"), self->bar);
     g_signal_connect_object(self->bar, "value-changed", G_CALLBACK(bar_cb), self, 0);
     self->printer = GTK_LABEL(gtk_label_new(NULL));
@@ -510,7 +518,6 @@ static void add_overlap(TbSheetsPane *self)
 {
     self->overlap = gtk_spin_button_new_with_range(0, 30, 1);
     self->overlap_unit = GTK_LABEL(gtk_label_new(NULL));
-    tb_pane_number(self->overlap);
     tb_pane_add_beside(GTK_WIDGET(self), _("Overlap"), self->overlap);
     gtk_box_append(GTK_BOX(gtk_widget_get_parent(self->overlap)), GTK_WIDGET(self->overlap_unit));
     gtk_widget_set_tooltip_text(self->overlap, _("How far neighbouring pages show the same"));
@@ -599,6 +606,8 @@ GtkWidget *tb_sheets_pane_new(TbDesk *desk)
 {
     TbSheetsPane *self = g_object_new(TB_TYPE_SHEETS_PANE, "css-name", "pane", NULL);
     self->desk = g_object_ref(desk);
+    tb_pane_number(self->overlap, desk);
+    tb_pane_number(self->bar, desk);
     g_signal_connect_object(desk, "notify::work", G_CALLBACK(work_cb), self, G_CONNECT_SWAPPED);
     g_signal_connect_object(desk, "notify::pages", G_CALLBACK(pages_cb), self, G_CONNECT_SWAPPED);
     g_signal_connect_object(desk, "notify::step", G_CALLBACK(look), self, G_CONNECT_SWAPPED);

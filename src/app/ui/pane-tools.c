@@ -2,6 +2,7 @@
 #include "app/ui/pane-tools.h"
 
 #include <glib/gi18n.h>
+#include <math.h>
 
 enum { LABEL_PX = 92 };
 
@@ -151,13 +152,34 @@ static void pressed_twice_cb(GtkGestureClick *press, int n, double x, double y, 
     gtk_editable_select_region(number, 0, -1);
 }
 
-void tb_pane_number(GtkWidget *spin_button)
+/* Whether the number can be what it says, within what its digits leave open. The toolkit's own
+ * reading follows, and puts back what was there. */
+static int read_cb(GtkSpinButton *number, double *value, TbDesk *desk)
+{
+    const char *text = gtk_editable_get_text(GTK_EDITABLE(number));
+    int digits = (int)gtk_spin_button_get_digits(number);
+    double least, most, half_step = pow(10, -digits) / 2;
+    char *rest;
+    gtk_spin_button_get_range(number, &least, &most);
+    *value = g_strtod(text, &rest);
+    if (rest != text && !*rest && *value >= least - half_step && *value <= most + half_step)
+        return FALSE;
+    g_autofree char *from = g_strdup_printf("%.*f", digits, least);
+    g_autofree char *to = g_strdup_printf("%.*f", digits, most);
+    g_autofree char *limits =
+            g_strdup_printf(_("Only numbers from %s to %s can stand here"), from, to);
+    tb_desk_say(desk, limits, false);
+    return FALSE;
+}
+
+void tb_pane_number(GtkWidget *spin_button, TbDesk *desk)
 {
     GtkEditable *text = gtk_editable_get_delegate(GTK_EDITABLE(spin_button));
     GtkGesture *press = gtk_gesture_click_new();
     gtk_event_controller_set_propagation_phase(GTK_EVENT_CONTROLLER(press), GTK_PHASE_CAPTURE);
     g_signal_connect_object(press, "pressed", G_CALLBACK(pressed_twice_cb), spin_button, 0);
     gtk_widget_add_controller(GTK_WIDGET(text), GTK_EVENT_CONTROLLER(press));
+    g_signal_connect_object(spin_button, "input", G_CALLBACK(read_cb), desk, 0);
     gtk_spin_button_set_update_policy(GTK_SPIN_BUTTON(spin_button), GTK_UPDATE_IF_VALID);
     tb_pane_pass_wheel(spin_button);
 }
