@@ -5,16 +5,48 @@ tools_walk.py APP [PICTURES]   as walk.py, whose first page it begins with.
 """
 
 import math
+import subprocess
 import sys
 import time
 
 import bus
 import walk
-from bus import done, last_action, pointed, wait
+from bus import done, last_action, pointed, state, wait
 from hand import brush, dragged, mended, place_on_bench, stroke_kept, take, undone
 
 BRUSHED = {"Tone": ("Lighten", "Darken", "Keep detail", "Keep this in", "Leave this out"),
            "Pattern": ("Paint wood", "Saw away", "No bridge here")}
+
+
+def fills_screen(app):
+    window = subprocess.run(["xdotool", "search", "--onlyvisible", "--pid", str(app.process.pid)],
+                            capture_output=True, text=True, check=True).stdout.split()[-1]
+    told = subprocess.run(["xprop", "-id", window, "_NET_WM_STATE"], capture_output=True, text=True, check=True).stdout
+    return "_NET_WM_STATE_MAXIMIZED" in told
+
+
+def nothing_to_undo(app):
+    """Presses on the buttons that have nothing to do end there: the title bar beneath would fill the screen."""
+    for name in ("Undo", "Redo"):
+        node = app.find(name)
+        assert not state(node, "SENSITIVE"), name
+        place = bus.extents(node)
+        pointed(f"mousemove {place.x + place.width // 2} {place.y + place.height // 2}",
+                "click --repeat 3 --delay 60 1")
+        time.sleep(1)
+        assert not fills_screen(app), name
+
+
+def no_size(app):
+    """What can't be a size changes nothing, and what can be one is told."""
+    before = done(app.folder)
+    for text in ("99999999", "abc", "-5"):
+        place = bus.extents(app.find("Width", "spin button"))
+        pointed(f"mousemove {place.x + 25} {place.y + place.height // 2}", "click --repeat 2 --delay 60 1",
+                f"type -- {text}", "key Return")
+        wait(f"the limits after {text}", lambda: app.text("Only numbers from 20 to "))
+        wait("the toast's end", lambda: not app.text("Only numbers from 20 to "))
+    assert done(app.folder) == before
 
 
 def brushes(app):
@@ -216,7 +248,7 @@ def no_way(app):
     wait("the verdict from before", lambda: app.text(verdict))
 
 
-TOOLS = (walk.first_page, brushes, in_vain, bridge, pieces, note, set_aside, by_hand, refused, frame, frame_pulled, mends,
+TOOLS = (walk.first_page, nothing_to_undo, no_size, brushes, in_vain, bridge, pieces, note, set_aside, by_hand, refused, frame, frame_pulled, mends,
          all_mends, no_way)
 
 

@@ -246,7 +246,8 @@ static void stroke_point_to_widget(TbBench *self, size_t i, double *x, double *y
 bool tb__bench_brush_bounds(TbBench *self, graphene_rect_t *bounds)
 {
     double x, y, x0, y0, x1, y1, room = tb_desk_brush_mm(self->desk) / 2 * units_per_mm(self) + 20;
-    bool whole = self->pressed && (tb_desk_tool(self->desk) == TB_TOOL_BRIDGE || leaves_trace(self));
+    bool whole =
+            self->pressed && (tb_desk_tool(self->desk) == TB_TOOL_BRIDGE || leaves_trace(self));
     if (!self->work || isnan(self->pointer_x_mm) || tb_desk_tool(self->desk) == TB_TOOL_MOVE ||
             tb__bench_framing(self))
         return false;

@@ -442,8 +442,8 @@ static void let_go_cb(GtkEventControllerKey *controller, guint key, guint code,
     }
 }
 
-/* The toolkit lets a press on what is insensitive fall on what lies beneath: on the title bar, where
- * two make the window as large as the screen. It ends here. */
+/* The toolkit lets a press on what is insensitive fall on what lies beneath: on the title bar,
+ * where two make the window as large as the screen. It ends here. */
 static void header_press_cb(GtkGestureClick *press, int n, double x, double y, GtkWidget *header)
 {
     GtkWidget *pressed = gtk_widget_pick(header, x, y, GTK_PICK_INSENSITIVE);
