@@ -51,8 +51,8 @@ GtkWidget *tb_pane_tools(const tb_tool_words *tools, int n_tools);
 /* How broad the brush is: a slider of the desk's brush. */
 void tb_pane_add_brush(GtkWidget *column, TbDesk *desk);
 
-/* A number to be typed: what is none, or out of range, changes nothing, and the desk says what could
- * be. A double press takes all of it. */
+/* A number to be typed: what is none, or out of range, changes nothing, and the desk says what
+ * could be. A double press takes all of it. */
 void tb_pane_number(GtkWidget *spin_button, TbDesk *desk);
 
 #endif
