@@ -10,7 +10,9 @@
 
 static const double PEN_MARGIN_MM = 42, TYPE_MM = 3.2;
 /* What must be mended has a row of its own, with a line to write on; advice stands in columns. */
-static const double MUST_ROW_MM = 11, ADVICE_ROW_MM = 4.9, ADVICE_COLUMN_MM = 42;
+static const double MUST_ROW_MM = 11, ADVICE_ROW_MM = 4.9;
+/* A column: number and place, the least room for a measure, and a gap. */
+static const double ADVICE_PLACE_MM = 20, ADVICE_MEASURE_MM = 14, ADVICE_GAP_MM = 8;
 static const double NOTES_LEAST_MM = 24, NOTES_ROW_MM = 8, NOTE_GAP_MM = 2;
 
 /* Where the next row goes; rows that don't fit open a page. */
@@ -92,7 +94,8 @@ static void advice_head(list *l, const tb_finding *f)
     l->y += ADVICE_ROW_MM;
 }
 
-static void advice_entry(list *l, size_t i, double x)
+/* Number and place, and what is measured there in a column as wide as the widest needs. */
+static void advice_entry(list *l, size_t i, double x, double wide)
 {
     const tb_finding *f = &l->s->content->inspection->findings[i];
     tb_type number = {.size_mm = TYPE_MM, .bold = true, .side = TB_RIGHT};
@@ -103,8 +106,20 @@ static void advice_entry(list *l, size_t i, double x)
     snprintf(text, sizeof text, "%zu", i + 1);
     tb__paint_text(&l->s->brush, x + 6, l->y, &number, text);
     tb__paint_text(&l->s->brush, x + 9, l->y, &place, cell(l, f->x_mm, f->y_mm, &name));
-    tb__paint_text(&l->s->brush, x + 34, l->y, &right,
+    tb__paint_text(&l->s->brush, x + ADVICE_PLACE_MM + wide, l->y, &right,
             tb__say_measured(&l->s->speech, f, l->s->options->unit));
+}
+
+static double widest_measure(const list *l, const tb_finding *findings, size_t n)
+{
+    tb_type type = {.size_mm = TYPE_MM};
+    double widest = 0, w, h;
+    for (size_t i = 0; i < n; i++) {
+        tb__measure_text(&l->s->brush, &type,
+                tb__say_measured(&l->s->speech, &findings[i], l->s->options->unit), &w, &h);
+        widest = fmax(widest, w);
+    }
+    return widest;
 }
 
 static bool alike(const tb_finding *a, const tb_finding *b)
@@ -116,15 +131,20 @@ static bool alike(const tb_finding *a, const tb_finding *b)
 static size_t advice_group(list *l, size_t first, size_t n)
 {
     const tb_finding *f = l->s->content->inspection->findings;
-    size_t end = first + 1, columns = (size_t)fmax(1, floor((l->inner + 8) / ADVICE_COLUMN_MM));
+    size_t end = first + 1;
     while (end < n && f[end].severity != TB_MUST && alike(&f[first], &f[end]))
         end++;
+    double wide = fmax(widest_measure(l, f + first, end - first), ADVICE_MEASURE_MM);
+    double column = ADVICE_PLACE_MM + wide + ADVICE_GAP_MM;
+    size_t columns = (size_t)fmax(1, floor((l->inner + ADVICE_GAP_MM) / column));
     need(l, 2 * ADVICE_ROW_MM);
     advice_head(l, &f[first]);
     for (size_t i = first; i < end; l->y += ADVICE_ROW_MM) {
         need(l, ADVICE_ROW_MM);
         for (size_t k = 0; k < columns && i < end; k++, i++)
-            advice_entry(l, i, TB_PAGE_MARGIN_MM + (double)k * (l->inner + 8) / (double)columns);
+            advice_entry(l, i,
+                    TB_PAGE_MARGIN_MM + (double)k * (l->inner + ADVICE_GAP_MM) / (double)columns,
+                    wide);
     }
     l->y += 2.2;
     return end;
