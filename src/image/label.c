@@ -288,6 +288,17 @@ int32_t tb_labels_at(const tb_labels *labels, int x_px, int y_px)
     return inside ? labels->runs[low].piece : -1;
 }
 
+int32_t tb_labels_mainland(const tb_labels *labels)
+{
+    int32_t best = labels->n_pieces > 0 ? 0 : -1;
+    for (int32_t i = 1; i < labels->n_pieces; i++) {
+        const tb_piece *p = &labels->pieces[i], *b = &labels->pieces[best];
+        if (p->at_edge != b->at_edge ? p->at_edge : p->area_px > b->area_px)
+            best = i;
+    }
+    return best;
+}
+
 void tb_labels_paint(const tb_labels *labels, int32_t *map)
 {
     size_t width = (size_t)labels->width_px;

@@ -59,6 +59,10 @@ void tb_labels_free(tb_labels *labels);
 /* The piece at a pixel, -1 where there is none (or outside). Cost: a search in one row's runs. */
 int32_t tb_labels_at(const tb_labels *labels, int x_px, int y_px);
 
+/* The largest piece at the picture's edge, or, where none reaches it, the largest of all; -1: there
+ * is none. The first in order where equal. */
+int32_t tb_labels_mainland(const tb_labels *labels);
+
 /* Writes the number of its piece into every pixel of map [height_px][width_px], -1 elsewhere. */
 void tb_labels_paint(const tb_labels *labels, int32_t *map);
 

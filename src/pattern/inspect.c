@@ -13,19 +13,6 @@
 #include <stdlib.h>
 #include <string.h>
 
-static int32_t find_mainland(const tb_labels *wood)
-{
-    int32_t best = -1;
-    for (int32_t i = 0; i < wood->n_pieces; i++) {
-        const tb_piece *piece = &wood->pieces[i], *so_far = &wood->pieces[best < 0 ? i : best];
-        bool better = piece->at_edge == so_far->at_edge ? piece->area_px > so_far->area_px
-                                                        : piece->at_edge;
-        if (best < 0 || better)
-            best = i;
-    }
-    return best;
-}
-
 static tb_status number_openings(tb__survey *s)
 {
     size_t n = (size_t)s->openings->n_pieces;
@@ -102,7 +89,7 @@ static bool run_stage(survey *both, const stage *at, const tb_job *job)
 static void find_held(survey *both)
 {
     tb__survey *s = &both->lane[WOOD];
-    s->mainland = both->lane[OPENINGS].mainland = find_mainland(s->wood);
+    s->mainland = both->lane[OPENINGS].mainland = tb_labels_mainland(s->wood);
     if (s->mainland < 0)
         return;
     const tb_piece *p = &s->wood->pieces[s->mainland];

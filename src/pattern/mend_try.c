@@ -13,12 +13,14 @@ static const double ROOM_PX = 1.5; /* the same for what runs evenly along a stra
 static const double WAY_MM = 10;   /* a strand is followed so far at first */
 static const double LIMB_MM = 10;  /* and a limb's hold so far beyond its root */
 static const double WAY_MOST_MM = 60, LIMB_MOST_MM = 150;
+static const double SAME_ROOT_MM = 0.3; /* a finding stands at its limb's root */
 
 /* All that the strokes of one mend have in common. */
 typedef struct {
     tb__trial *trial;
     tb_mender *mender;
     const tb_finding *finding;
+    const tb_limb *limb; /* of a weak peninsula; NULL: there is none, or it is something else */
     tb_stroke_kind kind;
     double wide_mm;
 } trying;
@@ -60,17 +62,6 @@ static tb_status all_but_piece(tb_mask **out, const tb_labels *labels, int32_t p
     return TB_OK;
 }
 
-/* The largest at the board's edge; -1: none is. */
-static int32_t mainland_of(const tb_labels *labels)
-{
-    int32_t best = -1;
-    for (int32_t i = 0; i < labels->n_pieces; i++)
-        if (labels->pieces[i].at_edge &&
-                (best < 0 || labels->pieces[i].area_px > labels->pieces[best].area_px))
-            best = i;
-    return best;
-}
-
 /* only: of that piece; -1: of any. */
 static spot nearest_other(
         const tb_labels *labels, int32_t piece, int32_t only, const int32_t *distance2)
@@ -108,53 +99,57 @@ static spot nearest_own(const tb_labels *labels, int32_t piece, spot to)
     return best;
 }
 
-/* From bank to bank; nothing where there is no other wood. */
-static tb_status add_way(tb_stroke *out, const trying *t, bool to_mainland, tb_error *err)
+/* From bank to bank; nothing where there is no such wood. */
+static tb_status add_way(tb_stroke *out, const trying *t, const tb_labels *labels, int32_t piece,
+        int32_t only, const int32_t *distance2, tb_error *err)
 {
-    const tb_mask *mask = t->mender->pattern;
-    double s = mask->px_per_mm;
-    tb_labels *labels;
-    tb_mask *board = NULL;
-    int32_t *distance2 = NULL;
-    spot other = {-1, -1}, own;
-    tb_status status = tb_label_wood(&labels, mask, NULL, err);
-    if (status)
-        return status;
-    int32_t piece = tb_labels_at(labels, (int)(t->finding->x_mm * s), (int)(t->finding->y_mm * s));
-    if (piece < 0)
-        goto out;
-    status = all_but_piece(&board, labels, piece, err);
-    if (!status)
-        status = tb_distance_full(&distance2, board, false, NULL, err);
-    if (!status)
-        other = nearest_other(labels, piece, to_mainland ? mainland_of(labels) : -1, distance2);
+    double s = labels->px_per_mm;
+    spot other = nearest_other(labels, piece, only, distance2);
     if (other.x_px < 0)
-        goto out;
-    own = nearest_own(labels, piece, other);
-    status = tb_stroke_add(out, (own.x_px + 0.5) / s, (own.y_px + 0.5) / s, t->wide_mm, err);
-    if (!status)
-        status =
-                tb_stroke_add(out, (other.x_px + 0.5) / s, (other.y_px + 0.5) / s, t->wide_mm, err);
-out:
-    tb_free(distance2);
-    tb_mask_free(board);
-    tb_labels_free(labels);
-    return status;
+        return TB_OK;
+    spot own = nearest_own(labels, piece, other);
+    tb_status status =
+            tb_stroke_add(out, (own.x_px + 0.5) / s, (own.y_px + 0.5) / s, t->wide_mm, err);
+    return status ? status
+                  : tb_stroke_add(
+                            out, (other.x_px + 0.5) / s, (other.y_px + 0.5) / s, t->wide_mm, err);
 }
 
 /* To what is nearest; where that is an island too, to the mainland. */
-static tb_status try_ties(const trying *t, tb_error *err)
+static tb_status tie_piece(const trying *t, const tb_labels *labels, int32_t piece, tb_error *err)
 {
-    tb_status status = TB_OK;
-    for (int to_mainland = 0; to_mainland < 2 && !status; to_mainland++) {
+    const int32_t to[] = {-1, tb_labels_mainland(labels)};
+    tb_mask *board = NULL;
+    int32_t *distance2 = NULL;
+    tb_status status = all_but_piece(&board, labels, piece, err);
+    if (!status)
+        status = tb_distance_full(&distance2, board, false, NULL, err);
+    for (int i = 0; i < 2 && !status; i++) {
         tb_stroke stroke = TB_STROKE_INIT(t->kind);
-        status = add_way(&stroke, t, to_mainland, err);
+        status = add_way(&stroke, t, labels, piece, to[i], distance2, err);
         if (!status)
             status = tb__trial_take(t->trial, &stroke, err);
         tb_stroke_clear(&stroke);
         if (tb__trial_done(t->trial) || !tb__trial_stays(t->trial))
             break;
     }
+    tb_free(distance2);
+    tb_mask_free(board);
+    return status;
+}
+
+static tb_status try_ties(const trying *t, tb_error *err)
+{
+    const tb_mask *mask = t->mender->pattern;
+    double s = mask->px_per_mm;
+    tb_labels *labels;
+    tb_status status = tb_label_wood(&labels, mask, NULL, err);
+    if (status)
+        return status;
+    int32_t piece = tb_labels_at(labels, (int)(t->finding->x_mm * s), (int)(t->finding->y_mm * s));
+    if (piece >= 0)
+        status = tie_piece(t, labels, piece, err);
+    tb_labels_free(labels);
     return status;
 }
 
@@ -227,7 +222,7 @@ static tb_status try_along(const trying *t, tb_error *err)
     const tb_limits *limits = &t->mender->limits;
     const tb_finding *f = t->finding;
     bool slot = f->kind == TB_FINDING_NARROW_SLOT, strand = tb_finding_is_strand(f);
-    const tb_limb *limb = strand ? tb__mend_limb(t->mender->before, f, 0.3) : NULL;
+    const tb_limb *limb = t->limb;
     double advised_mm = slot ? limits->slot_should_kerfs * limits->kerf_mm
                              : fmax(limits->bridge_should_mm, f->limit);
     double room_mm = ROOM_PX / t->mender->pattern->px_per_mm;
@@ -256,7 +251,7 @@ static tb_status try_along(const trying *t, tb_error *err)
 static tb_status try_root(const trying *t, tb_error *err)
 {
     static const double OVER[] = {1.06, 1.2, 1.4, 1.7};
-    const tb_limb *limb = tb__mend_limb(t->mender->before, t->finding, 0.3);
+    const tb_limb *limb = t->limb;
     tb__way way;
     if (!limb)
         return TB_OK;
@@ -403,17 +398,18 @@ static tb_status try_kind(const trying *t, tb_error *err)
 tb_status tb__mend_try_all(tb_proposal *out, tb_mender *mender, const tb_finding *finding,
         tb_mend mend, tb_stroke_kind kind, const tb_job *job, tb_error *err)
 {
+    const tb_limb *limb = finding->kind == TB_FINDING_WEAK_PENINSULA
+                                  ? tb__mend_limb(mender->before, finding, SAME_ROOT_MM)
+                                  : NULL;
     trying t = {.mender = mender,
             .finding = finding,
+            .limb = limb,
             .kind = kind,
             .wide_mm = dab_mm(finding, &mender->limits)};
     /* What ran out through the frame is an opening once that is whole. */
     bool open_frame = finding->kind == TB_FINDING_THIN_FRAME && finding->measured <= 0;
     bool keeps_openings = (mend == TB_MEND_THICKEN && !open_frame) || mend == TB_MEND_WIDEN ||
                           mend == TB_MEND_EASE;
-    const tb_limb *limb = finding->kind == TB_FINDING_WEAK_PENINSULA
-                                  ? tb__mend_limb(mender->before, finding, 0.3)
-                                  : NULL;
     double reach_mm = limb ? fmin(limb->reach_mm + LIMB_MM, LIMB_MOST_MM) : 0;
     tb_status status = tb__trial_new(&t.trial, mender, finding, reach_mm, keeps_openings, job, err);
     if (!status)

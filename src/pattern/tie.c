@@ -108,18 +108,6 @@ static tb_status keep_widths(tb__tie *t, bool *changed, tb_error *err)
 
 /* ---- rooms ---------------------------------------------------------------------------------- */
 
-/* The piece all others must hang on: the largest at the edge, or the largest of all. */
-static int32_t mainland_of(const tb_labels *rooms)
-{
-    int32_t best = 0;
-    for (int32_t i = 1; i < rooms->n_pieces; i++) {
-        const tb_piece *p = &rooms->pieces[i], *b = &rooms->pieces[best];
-        if (p->at_edge != b->at_edge ? p->at_edge : p->area_px > b->area_px)
-            best = i;
-    }
-    return best;
-}
-
 /* Worth of each room, mm². Rooms with wood painted by hand are marked in must. */
 static void value_rooms(const tb__tie *t, const tb_labels *rooms, double *worth, bool *must)
 {
@@ -298,7 +286,7 @@ static tb_status tie_rooms(tb__tie *t, bool *changed, tb_error *err)
     if (w.rooms->n_pieces == 1)
         goto out;
     *changed = true;
-    int32_t mainland = mainland_of(w.rooms);
+    int32_t mainland = tb_labels_mainland(w.rooms);
     status = tb__field_update(t, err);
     if (!status)
         status = survey(t, &w, err);
@@ -390,7 +378,7 @@ static tb_status keep_one_piece(tb__tie *t, tb_error *err)
     tb_labels *pieces = NULL;
     tb_status status = tb_label_wood(&pieces, t->wood, t->job, err);
     if (!status && pieces->n_pieces > 1) {
-        int32_t mainland = mainland_of(pieces);
+        int32_t mainland = tb_labels_mainland(pieces);
         for (int32_t i = 0; !status && i < pieces->n_pieces; i++)
             if (i != mainland)
                 status = drop_room(t, pieces, i, 0, err);

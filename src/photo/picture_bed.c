@@ -194,12 +194,6 @@ static void cover_sides(double *least, double *most, const tb_mask *mask)
 
 enum { AT_EDGE = -2 };
 
-static double box_area(const tb_labels *labels, int32_t piece)
-{
-    const tb_piece *p = &labels->pieces[piece];
-    return (double)(p->right_px - p->left_px) * (p->bottom_px - p->top_px);
-}
-
 /* Takes a piece into a mask, or all that touch the edge. */
 static void take(tb_mask *mask, const tb_labels *labels, int32_t piece)
 {
@@ -247,9 +241,11 @@ static tb_status find_beside(sheet_cells *c, tb_mask *room, const tb_job *job, t
     status = tb_label_openings(&labels, c->beside, job, err);
     if (status)
         return status;
+    const tb_piece *pieces = labels->pieces;
     int32_t sheet = tb__widest(labels);
     for (int32_t i = 0; i < labels->n_pieces; i++)
-        c->several |= i != sheet && box_area(labels, i) > OTHER_MOST * box_area(labels, sheet);
+        c->several |= i != sheet && tb__box_area(tb__box_of(&pieces[i])) >
+                                            OTHER_MOST * tb__box_area(tb__box_of(&pieces[sheet]));
     memset(room->px, 0, n);
     take(room, labels, sheet);
     for (size_t i = 0; i < n; i++)

@@ -36,19 +36,9 @@ typedef struct {
     int64_t area_px;               /* of all */
 } pieces;
 
-static double enclosed(tb__box box)
-{
-    return (double)(box.right - box.left) * (box.bottom - box.top);
-}
-
 static bool apart(tb__box a, tb__box b)
 {
     return a.right <= b.left || b.right <= a.left || a.bottom <= b.top || b.bottom <= a.top;
-}
-
-static piece piece_of(const tb_piece *p)
-{
-    return (piece){p->area_px, {p->left_px, p->top_px, p->right_px, p->bottom_px}};
 }
 
 static tb_status find_pieces(
@@ -61,7 +51,7 @@ static tb_status find_pieces(
     if (status)
         return status;
     for (int32_t i = 0; i < labels->n_pieces; i++) {
-        piece this = piece_of(&labels->pieces[i]);
+        piece this = {labels->pieces[i].area_px, tb__box_of(&labels->pieces[i])};
         out->area_px += this.area_px;
         if (this.area_px > out->largest.area_px) {
             out->second_px = out->largest.area_px;
@@ -69,12 +59,13 @@ static tb_status find_pieces(
         } else if (this.area_px > out->second_px) {
             out->second_px = this.area_px;
         }
-        if (enclosed(this.box) > enclosed(out->widest.box))
+        if (tb__box_area(this.box) > tb__box_area(out->widest.box))
             out->widest = this;
     }
     for (int32_t i = 0; i < labels->n_pieces; i++) {
-        piece this = piece_of(&labels->pieces[i]);
-        if (apart(this.box, out->widest.box) && enclosed(this.box) > enclosed(out->beside.box))
+        piece this = {labels->pieces[i].area_px, tb__box_of(&labels->pieces[i])};
+        if (apart(this.box, out->widest.box) &&
+                tb__box_area(this.box) > tb__box_area(out->beside.box))
             out->beside = this;
     }
     out->share = out->area_px ? (double)out->largest.area_px / (double)out->area_px : 0;
@@ -156,8 +147,8 @@ static standing judge_frame(
     tb__box box = ring->box;
     int w = box.right - box.left, h = box.bottom - box.top, least = w < h ? w : h;
     int thinnest = least, thickest = 0, n_even = 0;
-    if (enclosed(box) < LEAST_AREA * (double)tb_mask_area_px(dark) ||
-            (double)ring->area_px > SOLID * enclosed(box))
+    if (tb__box_area(box) < LEAST_AREA * (double)tb_mask_area_px(dark) ||
+            (double)ring->area_px > SOLID * tb__box_area(box))
         return NO_FRAME;
     *line_px = 0;
     for (int side = 0; side < 4; side++) {
@@ -180,7 +171,7 @@ static standing judge_frame(
 /* Straight on all four sides, and not solid. */
 static bool is_boxed(const tb_mask *dark, const piece *p, bool tone, int tolerance)
 {
-    if ((double)p->area_px > SOLID * enclosed(p->box))
+    if ((double)p->area_px > SOLID * tb__box_area(p->box))
         return false;
     for (int side = 0; side < 4; side++)
         if (walk(dark, p->box, side, tone, tolerance).covered < FRAME_COVER)
@@ -191,7 +182,7 @@ static bool is_boxed(const tb_mask *dark, const piece *p, bool tone, int toleran
 /* Two such beside each other, neither small, are two boards. */
 static bool has_two_boards(const tb_mask *dark, const pieces *figure, bool tone, int tolerance)
 {
-    double one = enclosed(figure->widest.box), other = enclosed(figure->beside.box);
+    double one = tb__box_area(figure->widest.box), other = tb__box_area(figure->beside.box);
     return other >= OTHER_LEAST * one &&
            one + other >= BOTH_LEAST * (double)tb_mask_area_px(dark) &&
            is_boxed(dark, &figure->widest, tone, tolerance) &&
@@ -212,7 +203,7 @@ static bool in_doubt(const tb_mask *dark, const pieces *figure, const pieces *re
         return false;
     if (is_one(figure))
         return (double)figure->area_px > SHAPE_LEAST * (double)tb_mask_area_px(dark) &&
-               (double)figure->largest.area_px < SOLID * enclosed(figure->largest.box);
+               (double)figure->largest.area_px < SOLID * tb__box_area(figure->largest.box);
     return fmin(figure->share, rest->share) > MOST;
 }
 

@@ -59,8 +59,7 @@ int32_t tb__widest(const tb_labels *labels)
     double most = 0;
     int32_t best = -1;
     for (int32_t i = 0; i < labels->n_pieces; i++) {
-        const tb_piece *p = &labels->pieces[i];
-        double box = (double)(p->right_px - p->left_px) * (p->bottom_px - p->top_px);
+        double box = tb__box_area(tb__box_of(&labels->pieces[i]));
         if (box > most) {
             most = box;
             best = i;

@@ -43,6 +43,16 @@ typedef struct {
     int left, top, right, bottom; /* ends exclusive */
 } tb__box;
 
+static inline double tb__box_area(tb__box box)
+{
+    return (double)(box.right - box.left) * (box.bottom - box.top);
+}
+
+static inline tb__box tb__box_of(const tb_piece *piece)
+{
+    return (tb__box){piece->left_px, piece->top_px, piece->right_px, piece->bottom_px};
+}
+
 /* A picture in cells: the darkest, or the lightest, tone of each cell's pixels. */
 typedef struct {
     int size_px, width, height; /* of a cell; of the picture in cells */

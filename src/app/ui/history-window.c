@@ -46,23 +46,24 @@ static GtkWidget *line_new(const char *title, int64_t at_s)
     return row;
 }
 
+/* What the button puts back is the row's to keep. */
+static GtkWidget *restorable_new(
+        TbHistoryWindow *self, const char *title, int64_t at_s, gpointer what, GCallback put_back)
+{
+    GtkWidget *row = line_new(title, at_s), *button = gtk_button_new_with_label(_("Put back"));
+    g_object_set_data_full(G_OBJECT(button), "what", what, g_free);
+    gtk_widget_set_valign(button, GTK_ALIGN_CENTER);
+    g_signal_connect_object(button, "clicked", put_back, self, 0);
+    adw_action_row_add_suffix(ADW_ACTION_ROW(row), button);
+    return row;
+}
+
 static void put_back_cb(GtkButton *button, TbHistoryWindow *self)
 {
-    const char *name = g_object_get_data(G_OBJECT(button), "snapshot");
+    const char *name = g_object_get_data(G_OBJECT(button), "what");
     g_autofree char *text = g_strdup_printf(_("“%s” is back"), name);
     tb_work_restore(self->work, name);
     tb_desk_say(self->desk, text, true);
-}
-
-static GtkWidget *named_row_new(TbHistoryWindow *self, const tb_snapshot *snapshot)
-{
-    GtkWidget *row = line_new(snapshot->name, snapshot->at_s);
-    GtkWidget *button = gtk_button_new_with_label(_("Put back"));
-    g_object_set_data_full(G_OBJECT(button), "snapshot", g_strdup(snapshot->name), g_free);
-    gtk_widget_set_valign(button, GTK_ALIGN_CENTER);
-    g_signal_connect_object(button, "clicked", G_CALLBACK(put_back_cb), self, 0);
-    adw_action_row_add_suffix(ADW_ACTION_ROW(row), button);
-    return row;
 }
 
 static void fill_named(TbHistoryWindow *self)
@@ -74,14 +75,16 @@ static void fill_named(TbHistoryWindow *self)
     if (tb_project_snapshots(&snapshots, &n, tb_work_project(self->work), &err))
         return;
     for (size_t i = n; i-- > 0;)
-        gtk_list_box_append(self->named, named_row_new(self, &snapshots[i]));
+        gtk_list_box_append(
+                self->named, restorable_new(self, snapshots[i].name, snapshots[i].at_s,
+                                     g_strdup(snapshots[i].name), G_CALLBACK(put_back_cb)));
     gtk_widget_set_visible(GTK_WIDGET(self->named), n > 0);
     tb_free(snapshots);
 }
 
 static void take_up_cb(GtkButton *button, TbHistoryWindow *self)
 {
-    const tb_aside *aside = g_object_get_data(G_OBJECT(button), "aside");
+    const tb_aside *aside = g_object_get_data(G_OBJECT(button), "what");
     g_autofree char *when = time_text(aside->at_s);
     g_autofree char *text = g_strdup_printf(_("“%s” is back"), when);
     tb_work_take_up(self->work, aside->action, when);
@@ -92,13 +95,8 @@ static GtkWidget *aside_row_new(TbHistoryWindow *self, const tb_aside *aside)
 {
     g_autofree char *title =
             g_strdup_printf(ngettext("%zu change", "%zu changes", (gulong)aside->n), aside->n);
-    GtkWidget *row = line_new(title, aside->at_s);
-    GtkWidget *button = gtk_button_new_with_label(_("Put back"));
-    g_object_set_data_full(G_OBJECT(button), "aside", g_memdup2(aside, sizeof *aside), g_free);
-    gtk_widget_set_valign(button, GTK_ALIGN_CENTER);
-    g_signal_connect_object(button, "clicked", G_CALLBACK(take_up_cb), self, 0);
-    adw_action_row_add_suffix(ADW_ACTION_ROW(row), button);
-    return row;
+    return restorable_new(
+            self, title, aside->at_s, g_memdup2(aside, sizeof *aside), G_CALLBACK(take_up_cb));
 }
 
 static void fill_asides(TbHistoryWindow *self)
